@@ -1,0 +1,25 @@
+"""How a command says that its input is wrong: one clear message on standard error, exit code 2, no traceback."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+import click
+
+
+class Complaint(click.ClickException):
+    """The user's input cannot be used."""
+
+    exit_code = 2
+
+
+@contextmanager
+def complaints() -> Iterator[None]:
+    """Turn the errors that readers raise about a user's files and names into a `Complaint`."""
+    from trainer.playing.profiles import ProfileError
+    from trainer.playing.take import TakeError
+    from trainer.score.errors import ExerciseError
+
+    try:
+        yield
+    except (ExerciseError, TakeError, ProfileError) as error:
+        raise Complaint(str(error)) from error
