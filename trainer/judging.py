@@ -5,18 +5,108 @@ compensation. A live run without a window writes the same form, so what was said
 of the saved take.
 """
 
+import math
 from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from trainer.following.verdict import Extra, HeardVerdict, Match, Missed, WrongNote
+from trainer.following.tolerance import Tolerance
+from trainer.following.verdict import Extra, HeardVerdict, Match, Missed, Pace, WrongNote
 from trainer.playing.messages import NoteOnset, StampedMessage
+from trainer.playing.profile import PickupProfile
+from trainer.playing.profiles import profile_named
+from trainer.playing.take import Take, TakeHeader
+from trainer.score.exercise import Exercise
+from trainer.score.tempo import Tempo
 from trainer.session import Session
 from trainer.shipped import SHARED
 from trainer.theory.technique import Technique
 
 NS_PER_MS = 1_000_000
+NS_PER_SECOND = 1_000_000_000
+LONGEST_START_SECONDS = 86_400.0
 SCHEMA_PATH: Path = SHARED / "judgement.schema.json"
+
+
+class JudgingError(ValueError):
+    """Why a take cannot be judged as asked, in one line for the user."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """How a take is to be judged; None: as the take says, or else the default."""
+
+    pace: str | None = None
+    """`click` or `free`; default click."""
+    tempo_qpm: float | None = None
+    """Quarters a minute; default the exercise's."""
+    starts_at_seconds: float | None = None
+    """When written quarter 0 falls in the take; default 0."""
+    pickup: str | None = None
+    """Name of a pickup profile; default channel k = string k."""
+
+
+def judge_take(exercise: Exercise, take: Take, asked: Asked) -> dict[str, Any]:
+    """The judgement of a take of one exercise; `JudgingError` or `ProfileError` when it cannot be had as asked."""
+    return judgement(play_through(session_for(exercise, take.header, asked), take.messages))
+
+
+def session_for(exercise: Exercise, header: TakeHeader | None, asked: Asked) -> Session:
+    """A session that will judge a take as it was played, but for what is asked otherwise."""
+    profile = PickupProfile() if asked.pickup is None else profile_named(asked.pickup)
+    line, pace, tempo, starts_at_ns, tolerance, passes = exercise, Pace.CLICK, exercise.tempo, 0, Tolerance(), 1
+    if header is not None:
+        pace, tempo, starts_at_ns = Pace(header.pace), Tempo(header.quarters_per_minute), header.starts_at_ns
+        profile = header.profile if asked.pickup is None else profile
+        tolerance = _tolerance(header)
+        line, passes = _stretch(exercise, header), header.passes
+    return Session(
+        line.repeated(passes),
+        pace=pace if asked.pace is None else _pace(asked.pace),
+        tempo=tempo if asked.tempo_qpm is None else _tempo(asked.tempo_qpm),
+        starts_at_ns=starts_at_ns if asked.starts_at_seconds is None else _start_ns(asked.starts_at_seconds),
+        profile=profile,
+        tolerance=tolerance,
+        pass_length=len(line.notes),
+    )
+
+
+def _stretch(exercise: Exercise, header: TakeHeader) -> Exercise:
+    if header.first_note is None or header.last_note is None:
+        return exercise
+    try:
+        return exercise.excerpt(header.first_note, header.last_note)
+    except ValueError as error:
+        raise JudgingError(f"the take is of {header.exercise_name!r}, not of {exercise.name!r}: {error}") from error
+
+
+def _tolerance(header: TakeHeader) -> Tolerance:
+    try:
+        return Tolerance(**header.tolerance)  # type: ignore[arg-type]  # the reader has checked that they are numbers
+    except TypeError as error:
+        raise JudgingError(f"the take's tolerance is not of this program: {error}") from error
+
+
+def _pace(word: str) -> Pace:
+    try:
+        return Pace(word)
+    except ValueError:
+        raise JudgingError(f"pace {word!r}: expected 'click' or 'free'") from None
+
+
+def _tempo(quarters_per_minute: float) -> Tempo:
+    try:
+        return Tempo(Fraction(quarters_per_minute).limit_denominator(1_000_000))
+    except (ValueError, OverflowError):
+        raise JudgingError(f"tempo {quarters_per_minute}: expected 10 to 400 quarters a minute") from None
+
+
+def _start_ns(seconds: float) -> int:
+    if not math.isfinite(seconds) or abs(seconds) > LONGEST_START_SECONDS:
+        raise JudgingError(f"starts at {seconds}: expected seconds within a day")
+    return round(seconds * NS_PER_SECOND)
 
 
 def play_through(session: Session, messages: Iterable[StampedMessage]) -> Session:

@@ -15,11 +15,12 @@ class Complaint(click.ClickException):
 @contextmanager
 def complaints() -> Iterator[None]:
     """Turn the errors that readers raise about a user's files and names into a `Complaint`."""
+    from trainer.judging import JudgingError
     from trainer.playing.profiles import ProfileError
     from trainer.playing.take import TakeError
     from trainer.score.errors import ExerciseError
 
     try:
         yield
-    except (ExerciseError, TakeError, ProfileError) as error:
+    except (ExerciseError, TakeError, ProfileError, JudgingError) as error:
         raise Complaint(str(error)) from error

@@ -55,11 +55,10 @@ def judge(
 def _judge_one(
     exercise: str, take: str, pace: str | None, tempo: float | None, starts_at: float | None, pickup: str | None
 ) -> dict[str, Any]:
-    from trainer.judging import judge_take
+    from trainer.judging import Asked, judge_take
+    from trainer.playing.take import read_take
 
-    return judge_take(
-        _exercise(exercise), Path(take), pace=pace, tempo_qpm=tempo, starts_at_seconds=starts_at, pickup=pickup
-    )
+    return judge_take(_exercise(exercise), read_take(Path(take)), Asked(pace, tempo, starts_at, pickup))
 
 
 @lru_cache(maxsize=256)
