@@ -1,0 +1,150 @@
+"""What a screen is, and the one table of keys.
+
+A screen is driven by actions and by messages and is drawn; going to another screen is returning it. What a screen needs
+comes through its constructor.
+"""
+
+from dataclasses import dataclass
+from enum import Enum, auto
+from typing import Protocol
+
+import pygame
+
+from trainer.playing.messages import StampedMessage
+
+
+class Command(Enum):
+    """What a key asks for."""
+
+    PAUSE = auto()
+    RESTART = auto()
+    SLOWER = auto()
+    FASTER = auto()
+    PACE = auto()
+    HEAR = auto()
+    MARK_START = auto()
+    MARK_END = auto()
+    LOOP = auto()
+    MARKS = auto()
+    CHOOSE = auto()
+    BACK = auto()
+    UP = auto()
+    DOWN = auto()
+    LEFT = auto()
+    RIGHT = auto()
+    NEXT_BAR = auto()
+    PREVIOUS_BAR = auto()
+    FIRST = auto()
+    LAST = auto()
+    NEXT_CHOICE = auto()
+    PREVIOUS_CHOICE = auto()
+    ERASE = auto()
+    KEYS = auto()
+    FULL_SCREEN = auto()
+    QUIT = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """A letter for a screen that takes text."""
+
+    text: str
+
+
+Action = Command | Typed
+
+
+class Screen(Protocol):
+    """One page of the window."""
+
+    @property
+    def takes_text(self) -> bool:
+        """Whether letters are text here, and not commands."""
+        ...
+
+    def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> "Screen":
+        """Take in what arrived; the screen to go on with."""
+        ...
+
+    def handle(self, action: Action) -> "Screen | None":
+        """Do what a key asks for; the screen to go on with, None to leave the program."""
+        ...
+
+    def draw(self, surface: pygame.Surface, now_ns: int) -> None:
+        """Paint the whole surface."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """One line of the table of keys."""
+
+    command: Command
+    codes: tuple[int, ...]
+    name: str
+    """What the key is called."""
+    words: str
+    """What it does."""
+    place: str
+    """Where it works: a heading of the page of keys."""
+    characters: str = ""
+    """What typing it writes, where that matters more than which key it is."""
+
+
+EVERYWHERE, PLAYING, STANDING, LIST = "Everywhere", "While playing", "While paused", "List of exercises"
+
+KEYS: tuple[Key, ...] = (
+    Key(Command.PAUSE, (pygame.K_SPACE,), "Space", "pause; again: count in and go on from this bar", PLAYING),
+    Key(Command.RESTART, (pygame.K_r,), "R", "from the top", PLAYING),
+    Key(
+        Command.SLOWER,
+        (pygame.K_KP_MINUS,),
+        "\N{MINUS SIGN}",
+        "slower, with a new count-in",
+        PLAYING,
+        "-\N{MINUS SIGN}_",
+    ),
+    Key(Command.FASTER, (pygame.K_KP_PLUS,), "+", "faster, with a new count-in", PLAYING, "+="),
+    Key(Command.PACE, (pygame.K_p,), "P", "with the click, or at your own pace", PLAYING),
+    Key(Command.HEAR, (pygame.K_h,), "H", "hear the line, or only the click", PLAYING),
+    Key(Command.MARKS, (pygame.K_m,), "M", "show or hide strokes, fingers and accents", PLAYING),
+    Key(Command.LEFT, (pygame.K_LEFT,), "←", "one note back", STANDING),
+    Key(Command.RIGHT, (pygame.K_RIGHT,), "→", "one note on", STANDING),
+    Key(Command.PREVIOUS_BAR, (pygame.K_PAGEUP,), "Page ↑", "one bar back", STANDING),
+    Key(Command.NEXT_BAR, (pygame.K_PAGEDOWN,), "Page ↓", "one bar on", STANDING),
+    Key(Command.FIRST, (pygame.K_HOME,), "Home", "to the first note", STANDING),
+    Key(Command.LAST, (pygame.K_END,), "End", "to the last note", STANDING),
+    Key(Command.MARK_START, (pygame.K_a,), "A", "the selection starts here", STANDING),
+    Key(Command.MARK_END, (pygame.K_b,), "B", "the selection ends here", STANDING),
+    Key(Command.LOOP, (pygame.K_l,), "L", "loop the selection, or this bar; again: the whole line", STANDING),
+    Key(Command.UP, (pygame.K_UP,), "↑", "the exercise before", LIST),
+    Key(Command.DOWN, (pygame.K_DOWN,), "↓", "the next exercise", LIST),
+    Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "the next setting: input, pace, passes, tempo, sound", LIST),
+    Key(Command.PREVIOUS_CHOICE, (), "Shift Tab", "the setting before", LIST),
+    Key(Command.LEFT, (pygame.K_LEFT,), "← →", "change the setting", LIST),
+    Key(Command.ERASE, (pygame.K_BACKSPACE,), "Backspace", "take back a letter of the filter", LIST),
+    Key(Command.CHOOSE, (pygame.K_RETURN, pygame.K_KP_ENTER), "Enter", "play; on the result: play again", EVERYWHERE),
+    Key(Command.BACK, (pygame.K_ESCAPE,), "Esc", "end and see the result; back to the list; leave", EVERYWHERE),
+    Key(Command.KEYS, (pygame.K_F1,), "F1", "this page", EVERYWHERE),
+    Key(Command.FULL_SCREEN, (pygame.K_F11,), "F11", "whole screen or window", EVERYWHERE),
+    Key(Command.QUIT, (), "Ctrl Q", "leave the program", EVERYWHERE),
+)
+"""Every key: what it asks for and what the page of keys says about it."""
+
+_BY_CODE = {code: key.command for key in KEYS for code in key.codes}
+_BY_CHARACTER = {character: key.command for key in KEYS for character in key.characters}
+
+
+def action_of(event: pygame.event.Event, *, takes_text: bool) -> Action | None:
+    """What a key press asks for; None for other events and keys without a meaning."""
+    if event.type == pygame.QUIT:
+        return Command.QUIT
+    if event.type != pygame.KEYDOWN:
+        return None
+    if event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        return Command.QUIT if event.key == pygame.K_q else None
+    if event.key == pygame.K_TAB and event.mod & pygame.KMOD_SHIFT:
+        return Command.PREVIOUS_CHOICE
+    if takes_text and event.unicode.isprintable() and event.unicode:
+        return Typed(event.unicode)
+    return _BY_CHARACTER.get(event.unicode) or _BY_CODE.get(event.key)

@@ -1,0 +1,138 @@
+"""Where the parts of the practice picture stand, for any window size and 4 to 8 strings.
+
+Conventions: one `unit` is a pixel of a picture 1920 wide and 1080 high; everything scales with it.
+"""
+
+from dataclasses import dataclass
+
+from trainer.tablature.glyphs import Rect
+
+NOW_SHARE = 0.3
+"""Now stands at this share of the width: a third of what is seen is what was just played, the rest is to come."""
+
+STAFF_BLOCK_PX = 286.0
+"""The height that a staff of 5 to 8 strings fills at unit 1; one of four stands in its middle."""
+
+
+@dataclass(frozen=True, slots=True)
+class StaffPlace:
+    """A tablature staff."""
+
+    top_px: float
+    gap_px: float
+    strings: int
+    unit: float
+
+    def string_y_px(self, course: int) -> float:
+        """The line of a string, the highest-pitched on top."""
+        return self.top_px + (course - 1) * self.gap_px
+
+    @property
+    def bottom_px(self) -> float:
+        """The lowest line."""
+        return self.string_y_px(self.strings)
+
+
+@dataclass(frozen=True, slots=True)
+class TracePlace:
+    """A timing trace around its zero line, rush above, drag below."""
+
+    zero_px: float
+    px_per_ms: float
+    reach_px: float
+    """An arrow longer than this ends here; its figure says how long it is."""
+    unit: float
+
+    def y_px(self, deviation_ms: float) -> float:
+        """Where a deviation stands; early is above."""
+        return self.zero_px + max(-self.reach_px, min(self.reach_px, deviation_ms * self.px_per_ms))
+
+
+@dataclass(frozen=True, slots=True)
+class NeckPlace:
+    """The neck, nut on the left, the highest-pitched string on top."""
+
+    board: Rect
+    strings: int
+    last_fret: int
+    unit: float
+
+    def wire_x_px(self, fret: int) -> float:
+        """The fret wire; 0 is the nut."""
+        return self.board.left_px + (self.board.right_px - self.board.left_px) * fret / self.last_fret
+
+    def fret_x_px(self, fret: int) -> float:
+        """Where a finger stands to fret it: between two wires, or left of the nut for an open string."""
+        cell_px = self.wire_x_px(1) - self.wire_x_px(0)
+        return self.board.left_px + (fret - 0.5) * cell_px
+
+    def string_y_px(self, course: int) -> float:
+        """The line of a string."""
+        return self.board.top_px + (self.board.bottom_px - self.board.top_px) * (course - 1) / (self.strings - 1)
+
+
+@dataclass(frozen=True, slots=True)
+class PracticeLayout:
+    """Every part of the practice picture."""
+
+    width_px: int
+    height_px: int
+    unit: float
+    left_px: float
+    right_px: float
+    now_x_px: float
+    title_y_px: float
+    subtitle_y_px: float
+    bracket_y_px: float
+    """The line of the brackets; their words stand above it."""
+    staff: StaffPlace
+    beam_y_px: float
+    """Where the stems end, outermost beam."""
+    strokes_y_px: float
+    fingers_y_px: float
+    count_y_px: float
+    trace: TracePlace
+    neck: NeckPlace
+    figures_y_px: float
+    keys_y_px: float
+
+
+def unit_of(width_px: int, height_px: int) -> float:
+    """The scale of a picture of this size."""
+    return min(width_px / 1920, height_px / 1080)
+
+
+def practice_layout(width_px: int, height_px: int, strings: int, last_fret: int) -> PracticeLayout:
+    """The places of all parts, from top to bottom."""
+    unit = unit_of(width_px, height_px)
+    spare_px = height_px - 1080 * unit
+    margin_px = 48 * unit
+    block_px = STAFF_BLOCK_PX * unit
+    block_top_px = 236 * unit + 0.3 * spare_px
+    gap_px = min(72 * unit, block_px / (strings - 1))
+    staff = StaffPlace(block_top_px + (block_px - gap_px * (strings - 1)) / 2, gap_px, strings, unit)
+    below_px = block_top_px + block_px
+    trace_zero_px = below_px + 214 * unit + 0.2 * spare_px
+    neck_top_px = 858 * unit + 0.8 * spare_px
+    neck_height_px = min(102, 22 * (strings - 1)) * unit
+    board = Rect(margin_px + 96 * unit, neck_top_px, width_px - margin_px, neck_top_px + neck_height_px)
+    return PracticeLayout(
+        width_px=width_px,
+        height_px=height_px,
+        unit=unit,
+        left_px=margin_px,
+        right_px=width_px - margin_px,
+        now_x_px=round(width_px * NOW_SHARE),
+        title_y_px=50 * unit,
+        subtitle_y_px=98 * unit,
+        bracket_y_px=block_top_px - 62 * unit,
+        staff=staff,
+        beam_y_px=below_px + 40 * unit,
+        strokes_y_px=below_px + 72 * unit,
+        fingers_y_px=below_px + 98 * unit,
+        count_y_px=below_px + 128 * unit,
+        trace=TracePlace(trace_zero_px, 1.0 * unit, 54 * unit, unit),
+        neck=NeckPlace(board, strings, last_fret, unit),
+        figures_y_px=height_px - 62 * unit,
+        keys_y_px=height_px - 26 * unit,
+    )

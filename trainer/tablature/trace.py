@@ -1,0 +1,159 @@
+"""The timing trace: how early or late each note was, straight under it, and where the passes so far lie.
+
+Zero is the written onset, the dashed lines are the hit window of each note; what a listener does not hear (see
+`Tolerance.shown_ns`) ends in a round dot, what is heard ends in an arrow with its figure in ms.
+
+At the player's own pace nothing is due, so the trace shows the interval that led to each note instead: shorter than the
+pace of the notes just before it is rush, longer is drag.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+from statistics import median, quantiles
+
+from trainer.following.tolerance import Tolerance
+from trainer.following.verdict import Missed
+from trainer.score.exercise import Exercise
+from trainer.score.tempo import Tempo
+from trainer.tablature.axis import TimeAxis
+from trainer.tablature.glyphs import Anchor, Arrow, Box, Cross, Dot, Glyph, Ink, Line, Size, Text, TextMetrics
+from trainer.tablature.layout import TracePlace
+from trainer.tablature.state import NoteState
+
+PACE_NOTES = 8
+"""The player's own pace at a note is the median of this many intervals before it."""
+BAND_PASSES = 3
+"""A spread is drawn from this many passes on."""
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """The limits of one note's timing, in ms."""
+
+    hit_ms: float
+    shown_ms: float
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """Where the deviations of a note lie over several passes, in ms: the middle half of them, and their median."""
+
+    low_ms: float
+    median_ms: float
+    high_ms: float
+
+
+def windows(exercise: Exercise, tempo: Tempo, tolerance: Tolerance) -> tuple[Window, ...]:
+    """The limits of every note, by the interval to its nearer neighbour in time; the line is taken to come round."""
+    onsets = sorted({note.onset_quarters for note in exercise.notes})
+    around = [onsets[-1] - exercise.length_quarters, *onsets, onsets[0] + exercise.length_quarters]
+    by_onset = {}
+    for before, onset, after in zip(around, around[1:], around[2:], strict=False):
+        gaps = [gap for gap in (onset - before, after - onset) if gap > 0]
+        by_onset[onset] = _window(tempo.ns(min(gaps, default=exercise.length_quarters)), tolerance)
+    return tuple(by_onset[note.onset_quarters] for note in exercise.notes)
+
+
+def _window(interval_ns: int, tolerance: Tolerance) -> Window:
+    hit_ns = min(tolerance.hit_ns, tolerance.hit_share_of_interval * interval_ns)
+    shown_ns = max(tolerance.shown_ns, tolerance.shown_share_of_interval * interval_ns)
+    return Window(hit_ns / 1e6, shown_ns / 1e6)
+
+
+def spread_of(deviations_ms: Sequence[float]) -> Spread | None:
+    """The spread of a note's deviations; None while there are too few passes to speak of one."""
+    if len(deviations_ms) < BAND_PASSES:
+        return None
+    low_ms, median_ms, high_ms = quantiles(deviations_ms, n=4, method="inclusive")
+    return Spread(low_ms, median_ms, high_ms)
+
+
+def own_pace_deviation_ms(moments: Sequence[tuple[Fraction, int]]) -> float | None:
+    """How much longer than the pace before it the last interval was, in ms.
+
+    `moments` are written onsets and played onsets (ns) of notes that followed one another, the last one being the note
+    in question. None when there is no pace before it.
+    """
+    recent = moments[-(PACE_NOTES + 2) :]
+    intervals = [
+        (later[1] - earlier[1], later[0] - earlier[0]) for earlier, later in pairwise(recent) if later[0] > earlier[0]
+    ]
+    if len(intervals) < 2:
+        return None
+    pace_ns = median(played_ns / float(written) for played_ns, written in intervals[:-1])
+    played_ns, written = intervals[-1]
+    return (played_ns - pace_ns * float(written)) / 1e6
+
+
+def trace_lines(place: TracePlace, left_px: float, right_px: float, *, is_timed: bool) -> tuple[Glyph, ...]:
+    """The zero line and what its two sides mean, at its right end."""
+    words = (
+        ("rush · ms early", "drag · ms late") if is_timed else ("rush · interval ms short", "drag · interval ms long")
+    )
+    lift_px = 37 * place.unit
+    return (
+        Line(left_px, place.zero_px, right_px, place.zero_px, 2 * place.unit, Ink.LINE),
+        Text(right_px, place.zero_px - lift_px, words[0], Size.SMALL, Ink.MUTED, Anchor.RIGHT, on_ground=True),
+        Text(right_px, place.zero_px + lift_px, words[1], Size.SMALL, Ink.MUTED, Anchor.RIGHT, on_ground=True),
+    )
+
+
+def window_glyphs(window: Window, left_px: float, right_px: float, place: TracePlace) -> tuple[Glyph, ...]:
+    """The hit window of one note, over its column."""
+    return tuple(
+        Line(left_px, y_px, right_px, y_px, 2 * place.unit, Ink.FAINT, dash_px=8 * place.unit)
+        for y_px in (place.y_px(-window.hit_ms), place.y_px(window.hit_ms))
+    )
+
+
+def spread_glyphs(spread: Spread, x_px: float, place: TracePlace) -> tuple[Glyph, ...]:
+    """The band of the passes so far, at least as high as it is wide, with a tick at the median."""
+    unit = place.unit
+    half_px = 9 * unit
+    top_px = min(place.y_px(spread.low_ms), place.y_px(spread.median_ms) - 3 * unit)
+    bottom_px = max(place.y_px(spread.high_ms), place.y_px(spread.median_ms) + 3 * unit)
+    middle_px = place.y_px(spread.median_ms)
+    return (
+        Box(x_px - half_px, top_px, x_px + half_px, bottom_px, 4 * unit, Ink.BAND),
+        Line(x_px - half_px - 3 * unit, middle_px, x_px + half_px + 3 * unit, middle_px, 2 * unit, Ink.MUTED),
+    )
+
+
+def deviation_glyphs(
+    state: NoteState, deviation_ms: float | None, window: Window, x_px: float, place: TracePlace, metrics: TextMetrics
+) -> tuple[Glyph, ...]:
+    """A dot for a deviation that is not heard, an arrow with its figure for one that is, a cross for a missed note."""
+    unit = place.unit
+    light = not state.is_settled
+    if isinstance(state.verdict, Missed):
+        return (Cross(x_px, place.zero_px, 8 * unit, 8 * unit, 3 * unit, Ink.MISSED, light=light),)
+    if state.verdict is None or deviation_ms is None:
+        return ()
+    y_px = place.y_px(deviation_ms)
+    if abs(deviation_ms) <= window.shown_ms:
+        return (Dot(x_px, y_px, 7 * unit, Ink.AS_WRITTEN, light=light),)
+    side = 1 if deviation_ms > 0 else -1
+    tip_px = place.zero_px + side * max(14 * unit, abs(y_px - place.zero_px))
+    figure_px = tip_px + side * (metrics.cap_px(Size.SMALL) / 2 + 5 * unit)
+    return (
+        Arrow(x_px, place.zero_px, x_px, tip_px, 4 * unit, 9 * unit, Ink.SLIP, light=light),
+        Text(x_px, figure_px, signed_ms(deviation_ms), Size.SMALL, Ink.SLIP, on_ground=True, light=light),
+    )
+
+
+def signed_ms(deviation_ms: float) -> str:
+    """A deviation as a whole number with its sign, minus = early."""
+    rounded = round(deviation_ms)
+    return f"+{rounded}" if rounded > 0 else f"\N{MINUS SIGN}{-rounded}" if rounded < 0 else "0"
+
+
+def column_edges(exercise: Exercise, index: int, axis: TimeAxis) -> tuple[float, float]:
+    """Half way to the neighbours in time, on the strip."""
+    notes = exercise.notes
+    onset = notes[index].onset_quarters
+    before = next((n.onset_quarters for n in reversed(notes[:index]) if n.onset_quarters < onset), None)
+    after = next((n.onset_quarters for n in notes[index + 1 :] if n.onset_quarters > onset), exercise.length_quarters)
+    left = (onset + before) / 2 if before is not None else onset - (after - onset) / 2
+    return axis.x_px(left), axis.x_px((onset + after) / 2)
