@@ -3,9 +3,14 @@
 Conventions: pitches are MIDI numbers as they sound (60 = middle C, open low E of a guitar = 40), course 1 first.
 """
 
+import json
+from collections.abc import Mapping
 from dataclasses import dataclass
 
+from trainer.shipped import SHARED
 from trainer.theory.fretboard import Location
+from trainer.theory.naming import UnknownWord, folded
+from trainer.theory.pitch import pitch_named
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,3 +35,33 @@ class Tuning:
         """The fret that sounds `pitch` on `course`; None below the open string."""
         fret = pitch - self.open_pitches[course - 1]
         return fret if fret >= 0 else None
+
+    def locations_of(self, pitch: int, last_fret: int) -> tuple[Location, ...]:
+        """Every place that sounds `pitch` on a neck of `last_fret` frets, course 1 first."""
+        frets = ((course, self.fret_of(course, pitch)) for course in self.courses)
+        return tuple(Location(course, fret) for course, fret in frets if fret is not None and fret <= last_fret)
+
+
+def _read_tunings() -> tuple[dict[str, Tuning], dict[str, Tuning]]:
+    rows = json.loads((SHARED / "tunings.json").read_text(encoding="utf-8"))["tunings"]
+    tunings: dict[str, Tuning] = {}
+    by_any_name: dict[str, Tuning] = {}
+    for row in rows:
+        open_pitches = tuple(pitch_named(name) for name in reversed(row["open_strings"].split()))
+        tuning = tunings[row["name"]] = Tuning(row["name"], open_pitches)
+        by_any_name |= {folded(name): tuning for name in (row["name"], *row.get("also", ()))}
+    return tunings, by_any_name
+
+
+_TUNINGS, _BY_ANY_NAME = _read_tunings()
+
+TUNINGS: Mapping[str, Tuning] = _TUNINGS
+"""Every tuning by its name."""
+
+
+def tuning_named(name: str) -> Tuning:
+    """The tuning of that name or by-name, e.g. `drop-d`, `half step down`; `UnknownWord` with the nearest one."""
+    key = folded(name).removesuffix("-tuning")
+    if key not in _BY_ANY_NAME:
+        raise UnknownWord(name, "a tuning", TUNINGS)
+    return _BY_ANY_NAME[key]

@@ -1,0 +1,168 @@
+"""A recipe: what an exercise file says, before it is turned into notes.
+
+The same words stand in a TOML file and in a line of text (see `one_line`); each field's text is read by the module that
+its subject belongs to. The JSON Schema of this model is `shared/exercise.schema.json`.
+"""
+
+from collections.abc import Callable
+from fractions import Fraction
+from typing import Annotated
+
+from pydantic import BaseModel, ConfigDict, Field, PlainValidator, WithJsonSchema
+
+from trainer.score.articulation import (
+    Accents,
+    Articulation,
+    ShiftKind,
+    accents_of,
+    articulation_of,
+    shift_kind_of,
+)
+from trainer.score.cells import Cell, cells_of
+from trainer.score.meter import Meter
+from trainer.score.rhythm import Rhythm, rhythm_of
+from trainer.score.route import Route, route_of
+from trainer.score.tempo import Tempo
+from trainer.score.words import number_of
+from trainer.theory.naming import UnknownWord
+from trainer.theory.scale import Key, key_named
+from trainer.theory.technique import Stroke
+from trainer.theory.tuning import TUNINGS, Tuning, tuning_named
+
+
+def courses_of(text: str) -> tuple[int, ...]:
+    """The strings that a text names, highest-pitched first: `1-2`, `1 2 3`, `3-2-1`, `1`; `UnknownWord` otherwise."""
+    words = text.replace("-", " - ").replace(",", " ").split()
+    numbers: list[int] = []
+    for word in words:
+        if word == "-":
+            continue
+        number = number_of(word)
+        if not number:
+            raise UnknownWord(word, "a string number, 1 = the highest-pitched")
+        numbers.append(number)
+    if not numbers:
+        raise UnknownWord("", "string numbers, such as 1-2")
+    if len(words) == 3 and words[1] == "-":
+        numbers = list(range(min(numbers), max(numbers) + 1))
+    if len(set(numbers)) < len(numbers):
+        raise UnknownWord(text.strip(), "a set of strings: one of them stands twice")
+    return tuple(sorted(numbers))
+
+
+def meter_of(text: str) -> Meter:
+    """The meter that a text such as `4/4` names; `UnknownWord` for any other."""
+    beats, _, unit = text.replace(" ", "").partition("/")
+    if not (beats.isdigit() and unit in {"1", "2", "4", "8", "16"} and 1 <= int(beats) <= 32):
+        raise UnknownWord(text.strip(), "a meter such as 4/4, 7/8")
+    return Meter(int(beats), int(unit))
+
+
+def stroke_of(text: str) -> Stroke:
+    """`down` or `up`."""
+    if text.strip().lower() not in tuple(Stroke):
+        raise UnknownWord(text, "a stroke", tuple(Stroke))
+    return Stroke(text.strip().lower())
+
+
+def _read_by(parse: Callable[[str], object], joiner: str = " ") -> PlainValidator:
+    """Reads a field that is written as text; a list of words or numbers is joined to text first."""
+
+    def read(value: object) -> object:
+        if isinstance(value, list) and all(isinstance(part, str | int) for part in value):
+            return parse(joiner.join(str(part) for part in value))
+        if isinstance(value, str):
+            return parse(value)
+        if isinstance(value, bool | float | list | dict) or value is None:
+            raise UnknownWord(str(value), "text")
+        return parse(str(value)) if isinstance(value, int) else value
+
+    return PlainValidator(read)
+
+
+def _text(description: str, *examples: object, lists: bool = False) -> WithJsonSchema:
+    schema: dict[str, object] = {"type": "string", "description": description, "examples": list(examples)}
+    if lists:
+        schema |= {"type": ["string", "array"], "items": {"type": ["string", "integer"]}}
+    return WithJsonSchema(schema)
+
+
+class Recipe(BaseModel):
+    """What an exercise file says."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True, title="Boxwalk exercise")
+
+    title: str = Field(default="", description="What the exercise is called.")
+    about: str = Field(default="", description="What it trains and how to practise it.")
+    tags: tuple[str, ...] = Field(default=(), description="Words to filter by.")
+    key: Annotated[
+        Key,
+        _read_by(key_named),
+        _text("A root and a scale; the root as it sounds in the tuning.", "B minor pentatonic", "Ab dorian"),
+    ]
+    tuning: Annotated[Tuning, _read_by(tuning_named), _text("A tuning of shared/tunings.json.", *TUNINGS)] = TUNINGS[
+        "standard"
+    ]
+    strings: Annotated[
+        tuple[int, ...],
+        _read_by(courses_of),
+        _text("The strings that the line uses, 1 = the highest-pitched; all unless given.", "1-2", [1, 2], lists=True),
+    ] = ()
+    notes_a_string: int | None = Field(
+        default=None, ge=1, le=4, description="Notes on each string of a position; the scale's own number unless given."
+    )
+    route: Annotated[
+        Route,
+        _read_by(route_of),
+        _text(
+            "The positions in order, or a rule.",
+            "4 5 1 2 3 4",
+            [4, 5, 1, 2, 3, 4],
+            "climb by one from 4 turning",
+            "up two down one from 4 for 6",
+            lists=True,
+        ),
+    ]
+    cell: Annotated[
+        tuple[Cell, ...],
+        _read_by(cells_of, joiner=" then "),
+        _text(
+            "What is played in each position; several are played in turn.",
+            "fours down",
+            "up then down",
+            ["two fours down", "a five down"],
+            "steps 1 3 2 4",
+            lists=True,
+        ),
+    ]
+    rhythm: Annotated[
+        Rhythm,
+        _read_by(rhythm_of),
+        _text("How long the notes last.", "sixteenths", "5 a beat", "4 then 3 a beat", "dotted eighth + sixteenth"),
+    ] = rhythm_of("eighths")
+    accents: Annotated[
+        Accents,
+        _read_by(accents_of),
+        _text("Which notes are accented.", "none", "groups", "beats", "every 3", "1 4", lists=True),
+    ] = Accents()
+    articulation: Annotated[
+        Articulation,
+        _read_by(articulation_of),
+        _text("Which notes are picked.", *(kind.value for kind in Articulation)),
+    ] = Articulation.PICKED
+    shifts: Annotated[
+        ShiftKind,
+        _read_by(shift_kind_of),
+        _text("How the hand comes into the next position.", *(kind.value for kind in ShiftKind)),
+    ] = ShiftKind.PICKED
+    first_stroke: Annotated[
+        Stroke, _read_by(stroke_of), _text("The first stroke; the others alternate.", "down", "up")
+    ] = Stroke.DOWN
+    tempo: int | float = Field(default=80, ge=10, le=400, description="Quarters a minute to begin with.")
+    meter: Annotated[Meter, _read_by(meter_of), _text("The time signature.", "4/4", "7/8")] = Meter()
+    last_fret: int = Field(default=24, ge=12, le=36, description="The last fret of the neck.")
+
+    @property
+    def pace(self) -> Tempo:
+        """The tempo, exactly as it is written in decimals."""
+        return Tempo(Fraction(str(self.tempo)))

@@ -1,0 +1,89 @@
+"""Exercise files: TOML in, an exercise out, or every mistake at once with its line.
+
+tomllib keeps no line numbers, so the lines of keys are found again in the text; that is only done when there is
+something to complain about.
+"""
+
+import re
+import tomllib
+from pathlib import Path
+
+from pydantic import ValidationError
+from pydantic_core import ErrorDetails
+
+from trainer.score.compose import compose
+from trainer.score.errors import ExerciseError, Unplayable
+from trainer.score.exercise import Exercise
+from trainer.score.recipe import Recipe
+from trainer.theory.naming import UnknownWord
+
+_KEY = re.compile(r"""^\s*(?P<quote>["']?)(?P<key>[\w-]+)(?P=quote)\s*=""")
+_AT_LINE = re.compile(r"\s*\(at line (\d+), column \d+\)|\s*\(at end of document\)")
+_MULTI_LINE = re.compile(r'"""|\'\'\'')
+
+
+def read_toml(path: Path) -> Exercise:
+    """The exercise in a TOML file; `ExerciseError` with a line `file:line: ...` for each mistake."""
+    try:
+        text = path.read_text(encoding="utf-8")
+    except OSError as error:
+        raise ExerciseError(f"{path}: cannot be read ({error.strerror or error})") from error
+    except UnicodeDecodeError as error:
+        line = path.read_bytes()[: error.start].count(b"\n") + 1
+        raise ExerciseError(f"{path}:{line}: is not UTF-8 text, as TOML has to be") from error
+    return exercise_from_toml(text, path.stem, str(path))
+
+
+def exercise_from_toml(text: str, name: str, source: str) -> Exercise:
+    """The exercise that a TOML text describes; `source` stands before the line number in the errors."""
+    try:
+        table = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        at = _AT_LINE.search(str(error))
+        line = int(at[1]) if at and at[1] else text.count("\n") + 1
+        raise ExerciseError(f"{source}:{line}: is not TOML: {_AT_LINE.sub('', str(error))}") from error
+    try:
+        return compose(Recipe.model_validate(table), name)
+    except ValidationError as error:
+        problems = sorted(_problem(details, text) for details in error.errors())
+        raise ExerciseError("\n".join(f"{source}:{line}: {problem}" for line, problem in problems)) from error
+    except Unplayable as error:
+        raise ExerciseError(f"{source}:{line_of(text, error.field)}: {error.field}: {error}") from error
+
+
+def line_of(text: str, key: str) -> int:
+    """The line of a TOML text on which a top-level key stands, 1 if nowhere."""
+    open_string = ""
+    for number, line in enumerate(text.splitlines(), start=1):
+        if not open_string and (match := _KEY.match(line)) and match["key"] == key:
+            return number
+        for mark in _MULTI_LINE.findall(line):
+            if not open_string:
+                open_string = mark
+            elif open_string == mark:
+                open_string = ""
+    return 1
+
+
+def _problem(details: ErrorDetails, text: str) -> tuple[int, str]:
+    """The line of a mistake, and what is wrong."""
+    field = str(details["loc"][0]) if details["loc"] else ""
+    line = line_of(text, field)
+    match details["type"]:
+        case "missing":
+            return 1, f"{field} is missing: {_described(field)}"
+        case "extra_forbidden":
+            return line, str(UnknownWord(field, "a field of an exercise", Recipe.model_fields))
+        case "value_error":
+            return line, f"{field}: {details['ctx']['error']}"
+        case _:
+            return line, f"{field}: {details['input']!r} is not valid: {_plain(details['msg'])}"
+
+
+def _described(field: str) -> str:
+    schema = Recipe.model_json_schema()["properties"][field]
+    return f"{_plain(schema['description']).rstrip('.')}, such as {schema['examples'][0]!r}"
+
+
+def _plain(message: str) -> str:
+    return message[0].lower() + message[1:]
