@@ -1,0 +1,243 @@
+"""How a note was begun, as far as a converter's stream tells.
+
+Theory of operation. Converters show a note without an attack in one of two ways. Either the sounding note goes on and
+its bend *moves* to the new pitch: then `movement` measures how long the move took, and a quick step is a hammer-on or
+pull-off, a longer one a slide. Or a new note-on is *retriggered*: then it comes without a gap, and softer than what is
+picked on that string; `Ear` knows what that is for each string, and learns from the stream whether velocities, gaps and
+passed frets tell anything in it. A converter that sends every semitone, or a bend that stands on each fret in turn,
+shows a slide as a chain of short notes: `Glide` tells such a chain from a run of real notes.
+
+What the stream does not tell is not guessed: `Attack.UNCERTAIN` becomes a technique of None.
+
+Conventions: times are ns on the clock of the stamps, pitches are cents (6400 = E4) or MIDI numbers where named so.
+The figures are common practice of converters, no source, unless a comment says otherwise.
+"""
+
+from collections import defaultdict, deque
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import Enum, auto
+from itertools import pairwise
+from statistics import median_high
+from typing import NamedTuple
+
+from trainer.theory.technique import Technique
+
+_MS = 1_000_000
+STEP_NS = 30 * _MS
+"""A move that takes no longer is a finger set down or lifted, a longer one is a slide (20-30 against 40-150 ms)."""
+NOT_A_BEND_PER_SEMITONE_NS = 80 * _MS
+"""A smooth move of at most two semitones that is slower than this is the string being bent, not a finger sliding."""
+BENDABLE_SEMITONES = 2
+GAPLESS_NS = 5 * _MS
+"""A slurred note-on follows the end of the note before it by no more; a pick damps the string for longer."""
+CHAIN_NS = 45 * _MS
+"""A fret passed in a slide sounds no longer than this: over 22 notes a second, faster than anybody picks."""
+SLOW_CHAIN_NS = 80 * _MS
+"""In a slow slide it sounds up to this long, but then the note where the slide began sounded longer still."""
+_SLOW_CHAIN_START = 1.5
+_REST_CENTS = 3.0  # less is not a move: resolution of bends and drift of a string
+_LEVEL_CENTS = 12.0  # within this of where it comes to rest, a move has arrived
+_REST_NS = 45 * _MS  # a pitch that stands longer than this has come to rest
+
+
+class PitchSample(NamedTuple):
+    """Where the effective pitch stood from a moment on."""
+
+    stamp_ns: int
+    cents: float
+
+
+class Movement(NamedTuple):
+    """One move of the effective pitch in one direction."""
+
+    start_cents: float
+    """Where it stood before."""
+    duration_ns: int
+    """How long it took; 0 for a single bend message."""
+
+
+def movement(samples: Sequence[PitchSample]) -> Movement:
+    """The last move in `samples`, which is not empty; the pitch has just come to rest where the last sample stands.
+
+    A converter sends bends at intervals, so the first one already ends the first interval: a move in several bends
+    is taken to have begun one interval before the first.
+    """
+    goal = samples[-1].cents
+    arrived = len(samples) - 1
+    while arrived > 0 and abs(samples[arrived - 1].cents - goal) <= _LEVEL_CENTS:
+        arrived -= 1
+    first = arrived
+    while first > 1 and _moves_on(samples, first - 1, rises=goal > samples[first - 1].cents):
+        first -= 1
+    if first == 0:
+        return Movement(goal, 0)
+    duration_ns = samples[arrived].stamp_ns - samples[first].stamp_ns
+    if arrived > first:
+        duration_ns += samples[first + 1].stamp_ns - samples[first].stamp_ns
+    return Movement(samples[first - 1].cents, duration_ns)
+
+
+def _moves_on(samples: Sequence[PitchSample], place: int, *, rises: bool) -> bool:
+    """Whether the sample at `place` is itself part of a move that goes on in that direction without resting there."""
+    step_cents = samples[place].cents - samples[place - 1].cents
+    rested_ns = samples[place + 1].stamp_ns - samples[place].stamp_ns
+    return (step_cents if rises else -step_cents) > _REST_CENTS and rested_ns <= _REST_NS
+
+
+def is_string_bend(move: Movement, semitones: int, from_pitch: int) -> bool:
+    """Whether the string was bent (or shaken) rather than another fret reached: slow, small, or not out of rest."""
+    if move.duration_ns <= STEP_NS:
+        return False
+    if abs(move.start_cents - 100 * from_pitch) > 50:
+        return True
+    slowest_ns = NOT_A_BEND_PER_SEMITONE_NS * abs(semitones)
+    return abs(semitones) <= BENDABLE_SEMITONES and move.duration_ns > slowest_ns
+
+
+class Attack(Enum):
+    """What the beginning of a heard note says about the right hand."""
+
+    PICKED = auto()
+    SLURRED = auto()
+    """A note-on without a pick, or a bend that arrived."""
+    UNCERTAIN = auto()
+
+
+@dataclass(slots=True)
+class Glide:
+    """How a note was reached from the one before it on its string, when it was not picked."""
+
+    from_pitch: int
+    from_duration_ns: int
+    """How long the note where it all began had sounded."""
+    reached_ns: int
+    """When its last note was reached."""
+    semitones: int
+    """Of the last step, negative downwards."""
+    steps: int = 1
+    """Notes reached one after another; all but the last are frets passed."""
+    move_ns: int = 0
+    """How long the bend moved, when it was a bend."""
+    began_ns: int = 0
+    """When its first note was reached, once there are several."""
+
+    def extend(self, before: "Glide") -> None:
+        """Make this step the last of a longer glide."""
+        self.from_pitch, self.from_duration_ns = before.from_pitch, before.from_duration_ns
+        self.began_ns = before.began_ns if before.steps > 1 else before.reached_ns
+        self.steps += before.steps
+        self.move_ns = max(self.move_ns, before.move_ns)
+
+    def passes(self, semitones: int, dwell_ns: int, *, is_sure: bool) -> bool:
+        """Whether the note just reached was only passed on the way `semitones` further, after `dwell_ns`.
+
+        `is_sure`: neither note was possibly picked.
+        """
+        if semitones * self.semitones <= 0 or dwell_ns >= SLOW_CHAIN_NS:
+            return False
+        if abs(semitones) > 1 or abs(self.semitones) > 1:
+            return dwell_ns <= STEP_NS or (dwell_ns <= CHAIN_NS and self.move_ns > STEP_NS)
+        if dwell_ns <= CHAIN_NS:
+            return True
+        return is_sure and self.from_duration_ns >= _SLOW_CHAIN_START * dwell_ns
+
+    def technique(self) -> Technique:
+        """What it was, when nothing follows."""
+        duration_ns = self.move_ns
+        if self.steps > 1:  # the first fret was reached one step after the finger had left
+            duration_ns += (self.reached_ns - self.began_ns) * self.steps // (self.steps - 1)
+        if duration_ns > STEP_NS:
+            return Technique.SLIDE
+        return Technique.HAMMER if self.semitones > 0 else Technique.PULL
+
+
+class Ear:
+    """What the stream has shown of its converter so far, over all strings."""
+
+    _PICKED_RATIO = 0.85  # at least this share of the string's usual picked velocity: picked
+    _SOFT_RATIO = 0.72  # at most this: not picked
+    _SOFTER_RATIO = 0.82  # at most this, when gaps tell as well
+    _FAINT_RATIO = 0.55  # after a gap: perhaps a hammer-on onto a silent string
+    _ENOUGH = 3
+
+    def __init__(self, *, has_fixed_velocity: bool) -> None:
+        self._has_fixed_velocity = has_fixed_velocity
+        self._picked: dict[int, deque[int]] = defaultdict(lambda: deque(maxlen=9))
+        self._all_picked: deque[int] = deque(maxlen=25)
+        self._velocities: deque[int] = deque(maxlen=25)
+        self._gapless_picks: deque[bool] = deque(maxlen=20)
+        self._onsets: deque[tuple[int, int]] = deque(maxlen=6)
+        self.bent_slurs = 0
+        """Slurs that arrived as bends: this converter does not retrigger them."""
+
+    def attack(
+        self, string: int, velocity: int, gap_ns: int | None, *, is_same_pitch: bool, has_moved: bool = False
+    ) -> Attack:
+        """What a note-on on `string` was, `gap_ns` after the last note there ended.
+
+        0: that one sounded on until now; None: nothing had sounded there. `has_moved`: it had been bent towards the
+        new one, as when a slur goes past the bend range.
+        """
+        attack = self._judged(string, velocity, gap_ns, is_same_pitch=is_same_pitch)
+        if has_moved and gap_ns is not None and gap_ns <= GAPLESS_NS and not self._is_loud(string, velocity):
+            attack = Attack.SLURRED
+        self._learn(string, velocity, gap_ns, attack, is_certain=is_same_pitch or self._is_loud(string, velocity))
+        return attack
+
+    def began(self, string: int, stamp_ns: int) -> None:
+        """A note-on came on `string`."""
+        self._onsets.append((stamp_ns, string))
+
+    def since_other_ns(self, string: int, stamp_ns: int) -> int | None:
+        """The time since the last note-on on another string."""
+        return next((stamp_ns - at_ns for at_ns, other in reversed(self._onsets) if other != string), None)
+
+    @property
+    def interval_ns(self) -> int:
+        """The usual time between the last few note-ons, a long one when there were few."""
+        times = [at_ns for at_ns, _ in self._onsets]
+        return median_high([later - earlier for earlier, later in pairwise(times)]) if len(times) > 3 else 10**9
+
+    def loudness(self, velocity: int) -> float | None:
+        """A velocity relative to what is picked on all strings; None while too few are known or it tells nothing."""
+        if self._is_fixed() or len(self._all_picked) < self._ENOUGH:
+            return None
+        return velocity / median_high(self._all_picked)
+
+    def _judged(self, string: int, velocity: int, gap_ns: int | None, *, is_same_pitch: bool) -> Attack:
+        usual = self._picked[string]
+        if gap_ns is None or is_same_pitch or not usual:
+            return Attack.PICKED
+        ratio = 1.0 if self._is_fixed() else velocity / median_high(usual)
+        if gap_ns > GAPLESS_NS:
+            return Attack.UNCERTAIN if ratio <= self._FAINT_RATIO else Attack.PICKED
+        if self.bent_slurs >= self._ENOUGH:
+            return Attack.PICKED if ratio > self._FAINT_RATIO else Attack.UNCERTAIN
+        if self._is_fixed():
+            return Attack.SLURRED if self._gaps_tell() else Attack.UNCERTAIN
+        if ratio >= self._PICKED_RATIO:
+            return Attack.UNCERTAIN if self._gaps_tell() else Attack.PICKED
+        if ratio <= self._SOFT_RATIO or (ratio <= self._SOFTER_RATIO and self._gaps_tell()):
+            return Attack.SLURRED
+        return Attack.UNCERTAIN
+
+    def _learn(self, string: int, velocity: int, gap_ns: int | None, attack: Attack, *, is_certain: bool) -> None:
+        self._velocities.append(velocity)
+        if attack is Attack.PICKED:
+            self._picked[string].append(velocity)
+            self._all_picked.append(velocity)
+            if gap_ns is not None and is_certain:
+                self._gapless_picks.append(gap_ns <= GAPLESS_NS)
+
+    def _is_loud(self, string: int, velocity: int) -> bool:
+        usual = self._picked[string]
+        return bool(usual) and not self._is_fixed() and velocity >= self._PICKED_RATIO * median_high(usual)
+
+    def _is_fixed(self) -> bool:
+        """Whether all velocities are one, by the profile or so far."""
+        return self._has_fixed_velocity or len(set(self._velocities)) <= 1
+
+    def _gaps_tell(self) -> bool:
+        """Whether picked notes were seen to leave a gap after the note before."""
+        return len(self._gapless_picks) >= self._ENOUGH and sum(self._gapless_picks) <= 0.15 * len(self._gapless_picks)
