@@ -1,0 +1,79 @@
+"""`python -m tests.benchmarks [--takes N] [--seed S]`: the follower on drawn takes, beside a plain alignment."""
+
+import argparse
+from collections.abc import Callable
+from random import Random
+
+from tests.benchmarks.lines import drawn_line
+from tests.benchmarks.measures import Reading, Tally, percentile
+from tests.benchmarks.methods import aligned, followed
+from tests.benchmarks.takes import BRISK, LOST, PLAIN, TAILED, TIERS, Habit, Take, Tier, drawn_take
+from trainer.following.verdict import Pace
+
+HEADING = (
+    "| takes | pace | method | pair F1 | mod. copies | verdicts | error F1 | back in place p50/p90 | lost | "
+    "revised | settled p50/p99 | us p50/p99 |"
+)
+
+
+def series() -> list[tuple[Tier, Habit]]:
+    """The kinds of takes that are measured."""
+    practice = TIERS[3]
+    rows = [(tier, PLAIN) for tier in TIERS]
+    return [*rows, (TIERS[1], TAILED), (TIERS[2], LOST), (practice, TAILED), (practice, BRISK), (practice, LOST)]
+
+
+def take_of(seed: int, tier: Tier, habit: Habit, pace: Pace) -> Take:
+    """The take with this seed."""
+    rng = Random(f"{seed} {tier.name} {habit.name} {pace.value}")
+    exercise = drawn_line(rng, rng.choice((64, 96, 128, 192, 256)), rng.uniform(4, 20))
+    return drawn_take(exercise, pace, tier, habit, rng)
+
+
+def row(label: str, pace: Pace, method: str, tally: Tally) -> str:
+    """One row of the table."""
+    p50, p90 = tally.recovery
+    live = (
+        f"{tally.revised_share:.1f} | {percentile(tally.lags, 50):.0f}/{percentile(tally.lags, 99):.0f}"
+        if tally.lags
+        else "- | -"
+    )
+    lost = f"{100 * tally.lost / len(tally.recoveries):.1f}" if tally.recoveries else "-"
+    return (
+        f"| {label} | {pace.value} | {method} | {tally.pair_f1:.2f} | {tally.pair_f1_copies:.2f} | {tally.accuracy:.2f} | "
+        f"{tally.error_f1:.1f} | {p50:.0f}/{p90:.0f} | {lost} | {live} | "
+        f"{percentile(tally.costs_us, 50):.0f}/{percentile(tally.costs_us, 99):.0f} |"
+    )
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--takes", type=int, default=24)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--only", default="")
+    parser.add_argument("--live-only", action="store_true")
+    parser.add_argument("--worst", action="store_true")
+    options = parser.parse_args()
+    methods: list[tuple[str, Callable[[Take], Reading]]] = [("follower", followed)]
+    if not options.live_only:
+        methods.append(("Needleman-Wunsch", aligned))
+    print(HEADING)
+    print("|" + " --- |" * (HEADING.count("|") - 1))
+    for tier, habit in series():
+        label = f"{tier.name}, {habit.name}"
+        if options.only not in label:
+            continue
+        for pace in Pace:
+            seeds = range(options.seed * 1000, options.seed * 1000 + options.takes)
+            takes = [(seed, take_of(seed, tier, habit, pace)) for seed in seeds]
+            for name, method in methods:
+                tally = Tally()
+                for seed, take in takes:
+                    tally.add(take, method(take), seed)
+                print(row(label, pace, name, tally), flush=True)
+                if options.worst:
+                    print([(round(f1, 3), seed) for f1, seed in sorted(tally.worst)[:8]])
+
+
+if __name__ == "__main__":
+    main()

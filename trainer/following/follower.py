@@ -1,0 +1,394 @@
+"""The follower: which written note each heard note is, said at once and settled a little later.
+
+Theory of operation
+-------------------
+`trainer.following.search` keeps the paths that explain what was heard. After every note the best path is read back
+over the notes that are not yet settled, and whatever differs from what was said before is said again: that is a
+revision. A heard note is settled when `Tolerance.revise_notes` later ones were received or `Tolerance.revise_ns` has
+passed; paths that disagree with a settled verdict are dropped, so settled verdicts stand.
+
+Heard notes are kept in the order of their onsets, each with the beam from before it. A note that becomes known late
+(it arrived as a bend) is put in its place, and a note that turns out to be a slip of the pickup or a fret passed on
+the way is taken out, by growing the beam again from there. Only taking a note out reopens settled verdicts.
+
+Time passes only through the stamps: every method first does what is due by then (`advance`), in the order in which it
+fell due, so verdicts do not depend on how often `advance` is called; it must not be called with a time past the
+`known_ns` of a note that is still to be received.
+
+What the deviation means
+------------------------
+In click pace it is played minus due. A player who goes on after a jump, or after a pause more than a beat late, has
+left the click by some whole beats; from there on it is counted from the nearest beat. So a note in the right order is
+matched however late it is, and the deviation says how late; `assessment` counts how many lie within the hit window.
+At one's own pace it is played minus where the player's local tempo led, to the microsecond, and None where there is
+nothing to compare with: at the start, after a pause and after a jump. Bias is meaningless there.
+
+In click pace a note is provisionally missed once it is overdue: half an interval, and 80 ms, after it was due or, when
+the player drags, after it was expected. Only `UNANSWERED_MISSES` notes are given up like this without hearing anything:
+a player who has stopped is not told so note by note. They are settled when the player goes on.
+"""
+
+from collections import Counter
+from statistics import median
+
+from trainer.following.line import Line
+from trainer.following.search import Beam, Kind, Path, Search, Sound, Step
+from trainer.following.tolerance import Tolerance
+from trainer.following.verdict import (
+    Awaited,
+    Extra,
+    HeardVerdict,
+    Jump,
+    Match,
+    Missed,
+    Pace,
+    Slip,
+    TechniqueResult,
+    TechniqueVerdict,
+    Verdict,
+    WrongNote,
+)
+from trainer.playing.messages import NoteOnset, NotePassed, TechniqueHeard
+from trainer.score.exercise import Exercise
+from trainer.score.tempo import Tempo
+
+OVERDUE_NS = 80_000_000
+"""In click pace a note is overdue this long, or half an interval, after it was due; the longer of the two."""
+UNANSWERED_MISSES = 1
+DUPLICATE_NS = 70_000_000
+"""The same pitch on one string again within this is a pickup's double trigger."""
+OCTAVE_NS = 60_000_000
+"""Converters correct a wrong octave within this."""
+RETRIGGER_NS = 35_000_000
+"""A string cannot be played twice within this; 20 notes a second are 50 ms apart."""
+QUIET_SHARE = 0.6
+"""Softer than this share of the usual velocity is quiet."""
+VELOCITIES_KEPT = 16
+MOMENTS_KEPT = 48
+"""Notes that can still be taken out; a slide over a whole neck passes 24 frets."""
+
+
+class _Moment:
+    """A heard note in its place, and the beam from before it."""
+
+    __slots__ = ("before", "is_passed", "ordinal", "sound", "step")
+
+    def __init__(self, sound: Sound, ordinal: int) -> None:
+        self.sound = sound
+        self.ordinal = ordinal
+        """How many notes had been received before it."""
+        self.before: Beam = ()
+        self.is_passed = False
+        self.step: Step | None = None
+        """How it was read when it was settled."""
+
+
+class Follower:
+    """Follows one take of one line; all methods return what is newly said, in order."""
+
+    def __init__(
+        self,
+        exercise: Exercise,
+        pace: Pace,
+        tempo: Tempo,
+        starts_at_ns: int,
+        tolerance: Tolerance,
+        pass_length: int | None = None,
+    ) -> None:
+        self._exercise = exercise
+        self._tolerance = tolerance
+        self._line = Line(exercise, pace, tempo, pass_length)
+        self._search = Search(self._line)
+        self._beam = self._search.start()
+        self._origin_ns: int | None = starts_at_ns if self._line.is_timed else None
+        self._moments: list[_Moment] = []
+        self._settled_count = 0
+        self._received = 0
+        self._velocities: list[int] = []
+        self._overdue: list[Missed] = []
+        self._said: dict[int, HeardVerdict] = {}
+        self._said_missed: dict[tuple[int, int], Missed] = {}
+        self._attempted: Counter[int] = Counter()
+        self._techniques: dict[int, TechniqueHeard] = {}
+        self._said_techniques: dict[int, TechniqueVerdict] = {}
+        self._jumps_said: set[int] = set()
+
+    def receive(self, onset: NoteOnset) -> tuple[Verdict, ...]:
+        """A note was heard."""
+        said = self._expire(onset.known_ns)
+        if self._origin_ns is None:
+            self._origin_ns = onset.onset_ns
+        place = len(self._moments)
+        while place > self._settled_count and self._moments[place - 1].sound.note.onset_ns > onset.onset_ns:
+            place -= 1
+        self._moments.insert(place, _Moment(self._heard_as(onset, place), self._received))
+        self._received += 1
+        self._velocities = [*self._velocities[-VELOCITIES_KEPT + 1 :], onset.velocity]
+        self._grow_from(place)
+        said += self._settle_by_count(onset.known_ns)
+        said += self._tell(onset.known_ns)
+        return tuple(said)
+
+    def passed(self, passed: NotePassed) -> tuple[Verdict, ...]:
+        """A heard note was no note of the player's: it is not charged, and the written note that it took is free."""
+        said = self._expire(passed.known_ns)
+        for place in range(len(self._moments) - 1, -1, -1):
+            moment = self._moments[place]
+            if moment.sound.note.heard == passed.heard:
+                break
+        else:
+            return tuple(said)
+        if moment.is_passed:
+            return tuple(said)
+        moment.is_passed = True
+        if moment.before:
+            self._reopen(place)
+            self._grow_from(place)
+        said += self._settle_by_count(passed.known_ns)
+        said += self._tell(passed.known_ns)
+        return tuple(said)
+
+    def technique(self, told: TechniqueHeard) -> tuple[Verdict, ...]:
+        """How a heard note was begun has become known."""
+        said = self._expire(told.known_ns)
+        self._techniques[told.heard] = told
+        verdict = self._said.get(told.heard)
+        if isinstance(verdict, Match):
+            said += self._tell_technique(verdict)
+        return tuple(said)
+
+    def advance(self, now_ns: int) -> tuple[Verdict, ...]:
+        """Time has passed: what is overdue is missed, what was said long enough ago is settled."""
+        return tuple(self._expire(now_ns))
+
+    def finish(self, now_ns: int) -> tuple[Verdict, ...]:
+        """The take is over: everything is settled, and what was never played is missed."""
+        said = self._expire(now_ns)
+        self._overdue = []
+        while self._settled_count < len(self._moments):
+            said += self._settle_next(now_ns)
+        said += self._tell(now_ns)
+        after = self._beam[0].last_heard
+        for index in range(self._line.size):
+            if not self._attempted[index]:
+                self._attempted[index] += 1
+                said.append(Missed(index, after, now_ns, settled=True))
+        return tuple(said)
+
+    def _heard_as(self, onset: NoteOnset, place: int) -> Sound:
+        """What can be said about a heard note by its neighbours alone."""
+        note, is_ghost = onset, False
+        for moment in self._moments[max(0, place - 4) : place]:
+            other = moment.sound.note
+            since_ns = note.onset_ns - other.onset_ns
+            if note.course != other.course or moment.is_passed:
+                continue
+            is_ghost = is_ghost or (
+                (note.pitch == other.pitch and since_ns <= DUPLICATE_NS)
+                or (note.pitch == other.pitch + 12 and since_ns <= OCTAVE_NS)
+                or (note.course is not None and since_ns <= RETRIGGER_NS)
+            )
+        is_quiet = bool(self._velocities) and note.velocity < QUIET_SHARE * median(self._velocities)
+        if is_quiet and note.course is not None:
+            is_ghost = is_ghost or note.pitch == self._line.open_pitches[note.course - 1]
+        return Sound(onset, onset.onset_ns - (self._origin_ns or 0), is_ghost, is_quiet)
+
+    def _grow_from(self, place: int) -> None:
+        """Read the notes from `place` on anew."""
+        moments = self._moments
+        anew = moments[place] if moments[place].before else moments[min(place + 1, len(moments) - 1)]
+        beam = self._agreeing(anew.before or self._beam)
+        for moment in moments[place:]:
+            moment.before = beam
+            if moment.is_passed:
+                beam = self._search.without(beam, moment.sound.note.heard)
+            else:
+                beam = self._search.grow(beam, moment.sound)
+        self._beam = beam
+        stale = len(moments) - MOMENTS_KEPT
+        if stale > 0:
+            moments[stale - 1].before = ()
+
+    def _agreeing(self, beam: Beam) -> Beam:
+        """The paths that read the last settled notes as they were settled."""
+        settled = self._moments[max(0, self._settled_count - 8) : self._settled_count]
+        steps = {moment.sound.note.heard: moment.step for moment in settled}
+        return tuple(path for path in beam if _agrees(path, steps))
+
+    def _reopen(self, place: int) -> None:
+        """Let the verdicts from `place` on be unsettled again."""
+        for moment in self._moments[place : self._settled_count]:
+            if moment.step is not None:
+                self._count_attempts(moment.step, -1)
+                for index in moment.step.missed:
+                    missed = Missed(index, moment.step.after_heard, moment.sound.note.known_ns, settled=True)
+                    self._said_missed[(index, moment.step.after_heard)] = missed
+            moment.step = None
+        self._settled_count = min(self._settled_count, place)
+
+    def _count_attempts(self, step: Step, by: int) -> None:
+        if step.taken >= 0:
+            self._attempted[step.taken] += by
+        for index in step.missed:
+            self._attempted[index] += by
+
+    def _expire(self, now_ns: int) -> list[Verdict]:
+        """What falls due until `now_ns`, in the order in which it does."""
+        said: list[Verdict] = []
+        while True:
+            settles_ns = self._settles_ns()
+            overdue = self._next_overdue()
+            if (
+                overdue is not None
+                and overdue.known_ns < now_ns
+                and (settles_ns is None or overdue.known_ns < settles_ns)
+            ):
+                self._overdue.append(overdue)
+                said += self._tell(overdue.known_ns)
+            elif settles_ns is not None and settles_ns <= now_ns:
+                said += self._settle_next(settles_ns)
+                said += self._tell(settles_ns)
+            else:
+                return said
+
+    def _settles_ns(self) -> int | None:
+        """When the next verdict is settled by the passing of time."""
+        if self._settled_count == len(self._moments):
+            return None
+        return self._moments[self._settled_count].sound.note.known_ns + self._tolerance.revise_ns
+
+    def _next_overdue(self) -> Missed | None:
+        """The next written note that is given up if nothing is heard, known at the time when it is."""
+        path, line = self._beam[0], self._line
+        if not line.is_timed or path.off_line:
+            return None
+        waiting = [missed for missed in self._overdue if _stands(missed, path)]
+        index = path.front + 1 + len(waiting)
+        expected = self._search.expected_ns(path, index) if index < line.size else None
+        if len(waiting) >= UNANSWERED_MISSES or expected is None or self._origin_ns is None:
+            return None
+        overdue_ns = round(expected) + max(line.gaps_ns[index] // 2, OVERDUE_NS) + self._origin_ns
+        return Missed(index, path.last_heard, overdue_ns, settled=False)
+
+    def _settle_by_count(self, now_ns: int) -> list[Verdict]:
+        """Settle the notes that enough later ones have followed."""
+        said: list[Verdict] = []
+        while self._settled_count < len(self._moments):
+            moment = self._moments[self._settled_count]
+            if self._received - moment.ordinal - 1 < self._tolerance.revise_notes:
+                break
+            said += self._settle_next(now_ns)
+        return said
+
+    def _settle_next(self, now_ns: int) -> list[Verdict]:
+        """Settle the oldest open verdict as the best path reads it."""
+        moment = self._moments[self._settled_count]
+        step = self._beam[0].step
+        while step is not None and step.heard != moment.sound.note.heard:
+            step = step.before
+        assert step is not None, "every path reads every note"  # noqa: S101 - an invariant of the search
+        moment.step = step
+        self._settled_count += 1
+        self._beam = self._agreeing(self._beam)
+        said = self._told_of(step, moment, settled=True)
+        self._count_attempts(step, 1)
+        if step.jumped and step.heard not in self._jumps_said:
+            self._jumps_said.add(step.heard)
+            said.append(Jump(step.heard, step.from_index, step.taken))
+            for index in range(step.from_index + 1, step.taken):
+                if not self._attempted[index]:
+                    self._attempted[index] += 1
+                    said.append(Missed(index, step.after_heard, now_ns, settled=True))
+        return said
+
+    def _tell(self, now_ns: int) -> list[Verdict]:
+        """What the best path says about the open notes, as far as it was not said before."""
+        path = self._beam[0]
+        steps: list[Step] = []
+        step = path.step
+        for _ in range(len(self._moments) - self._settled_count):
+            assert step is not None, "every path reads every note"  # noqa: S101 - an invariant of the search
+            steps.append(step)
+            step = step.before
+        self._overdue = [missed for missed in self._overdue if _stands(missed, path)]
+        standing = {(missed.index, missed.after_heard) for missed in self._overdue}
+        standing.update((index, step.after_heard) for step in steps for index in step.missed)
+        said: list[Verdict] = []
+        for key in [key for key in self._said_missed if key not in standing]:
+            del self._said_missed[key]
+            said.append(Awaited(key[0], key[1], now_ns))
+        for moment, step in zip(self._moments[self._settled_count :], reversed(steps), strict=True):
+            said += self._told_of(step, moment, settled=False)
+        for missed in self._overdue:
+            if (missed.index, missed.after_heard) not in self._said_missed:
+                self._said_missed[(missed.index, missed.after_heard)] = missed
+                said.append(missed)
+        return said
+
+    def _told_of(self, step: Step, moment: _Moment, *, settled: bool) -> list[Verdict]:
+        """What a step says, as far as it was not said before."""
+        said: list[Verdict] = []
+        for index in step.missed:
+            key = (index, step.after_heard)
+            earlier = self._said_missed.get(key)
+            if earlier is None or earlier.settled != settled:
+                known_ns = moment.sound.note.known_ns if earlier is None else earlier.known_ns
+                missed = Missed(index, step.after_heard, known_ns, settled=settled)
+                self._said_missed[key] = missed
+                said.append(missed)
+            if settled:
+                del self._said_missed[key]
+        verdict = self._verdict(step, moment, settled=settled)
+        if self._said.get(step.heard) != verdict:
+            self._said[step.heard] = verdict
+            said.append(verdict)
+            if isinstance(verdict, Match):
+                said += self._tell_technique(verdict)
+        return said
+
+    def _verdict(self, step: Step, moment: _Moment, *, settled: bool) -> HeardVerdict:
+        note, index = moment.sound.note, step.taken
+        if step.kind is not Kind.WRITTEN:
+            return Extra(note.heard, note.onset_ns, charged=step.kind is Kind.EXTRA, settled=settled)
+        if note.pitch != self._line.pitches[index]:
+            return WrongNote(note.heard, index, Slip.PITCH, note.onset_ns, step.deviation_ns, settled)
+        if note.course not in (None, self._line.courses[index]):
+            return WrongNote(note.heard, index, Slip.STRING, note.onset_ns, step.deviation_ns, settled)
+        return Match(note.heard, index, note.onset_ns, step.deviation_ns, settled)
+
+    def _tell_technique(self, match: Match) -> list[Verdict]:
+        """The second verdict on a matched note, once both sides are known."""
+        told = self._techniques.get(match.heard)
+        if told is None:
+            return []
+        written = self._exercise.notes[match.index].technique
+        if told.technique is None:
+            result = TechniqueResult.NOT_MEASURABLE
+        else:
+            result = TechniqueResult.AS_WRITTEN if told.technique is written else TechniqueResult.OTHERWISE
+        verdict = TechniqueVerdict(match.heard, match.index, written, told.technique, result)
+        if self._said_techniques.get(match.heard) == verdict:
+            return []
+        self._said_techniques[match.heard] = verdict
+        return [verdict]
+
+
+def _agrees(path: Path, settled: dict[int, Step | None]) -> bool:
+    """Whether a path reads the settled notes as they were settled."""
+    left = len(settled)
+    step = path.step
+    while left and step is not None:
+        if step.heard in settled:
+            known = settled[step.heard]
+            if known is step:
+                return True
+            if known is not None and (known.kind, known.taken) != (step.kind, step.taken):
+                return False
+            left -= 1
+        step = step.before
+    return True
+
+
+def _stands(missed: Missed, path: Path) -> bool:
+    """Whether a note given up while nothing was heard is still ahead of a path."""
+    return missed.after_heard == path.last_heard and missed.index > path.front

@@ -1,0 +1,93 @@
+"""How likely a heard note is, given what the player and the pickup might have been doing.
+
+Conventions: everything is a natural logarithm. Densities over time are per expected interval, so that a fast line and a
+slow one are judged alike: spread evenly over one interval, a note scores 0; right on time, about +1.
+
+Sources: pitch and order of monophonic performances with errors, E. Nakamura et al. 2014 (right pitch 0.950, semitone
+0.0145, whole tone 0.022, octave 0.005; same note again 0.013, one left out 0.006). Where players restart, and how often
+a pickup slips, is common practice without a source; the benchmark in `tests/benchmarks` varies all of it.
+"""
+
+from math import log
+
+# What is heard in the place of a written note.
+EXACT = log(0.93)
+OTHER_STRING = log(0.02)
+SEMITONE = log(0.012)
+WHOLE_TONE = log(0.010)
+OCTAVE = log(0.004)
+OTHER_PITCH = log(0.0025)
+OTHER_BOTH = log(0.0012)  # another pitch on another string
+
+# How the player goes on.
+MISSED = log(0.02)
+MISSED_AGAIN = log(0.12)  # each further note of one gap
+SWAPPED = log(0.004)
+EXTRA = log(0.03 / 20)  # times one pitch out of about twenty within reach
+QUIET = 0.7  # a quiet note is likelier to be an extra; mild, because velocities are often uncalibrated
+
+# Slips of the pickup: P(slip) over the part of an interval in which it is heard.
+GHOST = log(0.02)
+APPROACH = log(0.5)  # where a written grace slide begins, picked on the way to its target
+OCTAVE_ATTACK = log(0.01)
+
+# Off the line: noodling.
+OFF_LINE = log(0.002)
+OFF_LINE_NOTE = log(1 / 25)
+BACK_ON_LINE = log(0.2)
+
+# Jumps: a restart, repeat or skip.
+JUMP_IN_TIME = log(0.0004)
+JUMP_AFTER_PAUSE = log(0.35)
+PAUSE = log(0.01)
+SAME_PLACE_IN_BAR = 2.0  # whole bars are repeated or left out in time
+
+# Time round the expected onset.
+_CORE = 0.87
+_SHOULDER = 0.10
+_SHOULDER_WIDTH = 4.0
+_EARLY = log(0.015)
+_SQRT_TWO_PI = 2.5066
+_LOG_CORE = log(_CORE / _SQRT_TWO_PI)
+_LOG_SHOULDER = log(_SHOULDER / _SHOULDER_WIDTH / _SQRT_TWO_PI)
+
+
+def pitch_fit(steps: int, *, same_string: bool) -> float:
+    """How well a pitch that is `steps` semitones off fits a written note."""
+    if steps == 0:
+        return EXACT if same_string else OTHER_STRING
+    if not same_string:
+        return OTHER_BOTH
+    match abs(steps):
+        case 1:
+            return SEMITONE
+        case 2:
+            return WHOLE_TONE
+        case 12:
+            return OCTAVE
+        case _:
+            return OTHER_PITCH
+
+
+def time_fit(late_ns: float, gap_ns: float, sigma_ns: float) -> float:
+    """How well an onset `late_ns` after the expected moment fits: a core, a shoulder, and a tail for a pause."""
+    square = late_ns / sigma_ns
+    square *= square
+    scale = log(gap_ns / sigma_ns)
+    best = scale + _LOG_CORE - square / 2
+    shoulder = scale + _LOG_SHOULDER - square / (2 * _SHOULDER_WIDTH * _SHOULDER_WIDTH)
+    best = max(best, shoulder)
+    floor = _EARLY if late_ns < 0 else pause_fit(late_ns, gap_ns)
+    return max(best, floor)
+
+
+def pause_fit(late_ns: float, gap_ns: float) -> float:
+    """How well a pause fits: any length may be, in the same measure for each doubling."""
+    return PAUSE + log(gap_ns / (gap_ns + late_ns))
+
+
+def jump_fit(distance: int) -> float:
+    """How well a jump of `distance` notes fits, 0 being the note that would have come next."""
+    if distance < 0:
+        return log(0.6 / 16) if distance >= -16 else log(0.25 / 48) + (distance + 16) / 48
+    return log(0.12 / 16) - distance / 32

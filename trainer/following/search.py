@@ -1,0 +1,436 @@
+"""Where in the line the player may be: a pruned set of paths, each a full reading of what was heard so far.
+
+Theory of operation
+-------------------
+Every heard note extends every path by each move that could explain it: the next written note; one further on, those
+between being missed; two neighbours the wrong way round; a note that is not written; a jump to another place; a note
+played off the line altogether. A move is scored by what was heard (`likelihood.pitch_fit`), when (`time_fit`) and how
+often players do such a thing. Paths that stand in the same state are merged, the best one surviving, which is Viterbi's
+algorithm; paths far below the best are dropped, so the work per note does not depend on the length of the line. Jump
+targets are looked up by pitch in a bounded neighbourhood for the same reason.
+
+State of a path: `front`, the furthest written note that it has taken in this attempt; `open`, notes behind the front
+that may still come (the other notes of a chord, or the outstanding one of two swapped neighbours); whether it is off
+the line. Besides the state each path carries its own clock: a reference onset, and how much slower than written it
+goes.
+
+Paths are immutable and share their pasts: `Step`s are linked backwards. A beam can therefore be kept and continued from
+again, which is how the follower takes a note back.
+
+Reference: Viterbi over skips and repeats, E. Nakamura et al. 2014 and T. Nakamura et al. 2016 (TASLP); the pauses, the
+extra notes, the string and the clock per path are what lines that repeat themselves need in addition.
+"""
+
+from enum import IntEnum
+from math import log
+from typing import NamedTuple
+
+from trainer.following import likelihood as fit
+from trainer.following.line import Line
+from trainer.playing.messages import NoteOnset
+
+WIDEST_BEAM = 40
+"""Paths kept after each note; in clean playing about ten survive the margin below."""
+MARGIN = 15.0
+"""Paths this much less likely than the best (e**15) are dropped."""
+LONGEST_GAP = 8
+"""Written notes missed in a row; more is a skip."""
+JUMPING_PATHS = 4
+"""Only the best few paths jump: any path reaches the same places."""
+FURTHEST_BACK = 64
+FURTHEST_ON = 48
+"""How far jumps are looked for, in written notes."""
+OTHER_PASS = -3.0
+"""Jumps seldom lead into another pass over the line."""
+
+JITTER_NS = 5_000_000.0
+JITTER_SHARE = 0.06
+"""Spread of onsets in a sequence: 5 ms + 6 % of the interval, between published experts (3-4 %) and beginners."""
+STEADIEST_DOUBT = 0.02
+CLICK_DOUBT = 0.01
+"""Share by which the tempo of a path may be off."""
+DOUBTS = (0.40, 0.15, 0.08, 0.05, 0.035)
+"""The same after 0, 1, 2... intervals at the player's own pace."""
+PHASE_GAIN = 0.6
+SLOWEST_TEMPO_GAIN = 0.1
+PAUSE_SHARE = 0.7
+SHORTEST_PAUSE_NS = 200_000_000
+"""Waiting longer than 1.7 expected intervals, and 200 ms, is a pause."""
+ON_THE_BEAT_NS = 35_000_000.0
+"""Spread of entries after a pause round the beats of the click."""
+
+
+class Kind(IntEnum):
+    """What a path takes a heard note for."""
+
+    WRITTEN = 0
+    EXTRA = 1
+    SPURIOUS = 2
+    """An extra note that is not charged to the player."""
+
+
+class Step(NamedTuple):
+    """How a path reads one heard note."""
+
+    heard: int
+    before: "Step | None"
+    kind: Kind
+    taken: int
+    """The written note taken, -1 for none."""
+    from_index: int
+    """The last written note taken before, -1 at the start."""
+    after_heard: int
+    """The heard note that took it, -1 at the start."""
+    deviation_ns: int | None = None
+    missed: tuple[int, ...] = ()
+    """Written notes passed over by this step."""
+    jumped: bool = False
+
+
+class Path(NamedTuple):
+    """One reading of all that was heard; see the module's theory of operation."""
+
+    ref_ns: float | None
+    """When the written time `ref_due_ns` came, by this path's clock; None before the first note at one's own pace."""
+    score: float = 0.0
+    front: int = -1
+    open: tuple[int, ...] = ()
+    off_line: bool = False
+    ref_due_ns: int = 0
+    stretch: float = 1.0
+    """Played time per written time."""
+    intervals: int = 0
+    """How many intervals the stretch has been learnt from."""
+    shift_ns: int = 0
+    """By how many whole beats the player has left the click."""
+    last_taken: int = -1
+    last_heard: int = -1
+    """The written note last taken and the heard note that took it."""
+    step: Step | None = None
+
+
+class Sound(NamedTuple):
+    """A heard note with what can be said about it without the written line."""
+
+    note: NoteOnset
+    at_ns: int
+    """Onset from the origin of the search."""
+    is_ghost: bool
+    """Its place among its neighbours says that the pickup made it up."""
+    is_quiet: bool
+
+
+class _Move(NamedTuple):
+    score: float
+    path: Path
+    kind: Kind
+    taken: int
+    slot: int
+    """The written note whose time this is; differs from `taken` when neighbours are swapped."""
+    front: int
+    open: tuple[int, ...] = ()
+    missed: tuple[int, ...] = ()
+    entered: bool = False
+    """The clock of the path starts anew here: after a jump or noodling."""
+    jumped: bool = False
+    off_line: bool = False
+
+
+Beam = tuple[Path, ...]
+"""Paths, the likeliest first."""
+
+
+class Search:
+    """Grows beams over one written line."""
+
+    def __init__(self, line: Line) -> None:
+        self._line = line
+        self._moves: dict[tuple[int, tuple[int, ...], bool], _Move] = {}
+        self._fits: dict[tuple[int, int], float] = {}
+        self._floor = 0.0
+
+    def start(self) -> Beam:
+        """The only path there is before anything is heard."""
+        ref_ns = 0.0 if self._line.is_timed else None
+        return (Path(ref_ns),)
+
+    def grow(self, beam: Beam, sound: Sound) -> Beam:
+        """The paths after one more heard note."""
+        self._moves = {}
+        self._fits = {}
+        self._floor = float("-inf")
+        jumping = JUMPING_PATHS
+        for path in beam:
+            if path.off_line:
+                self._stay_off(path)
+                self._jump(path, sound)
+                continue
+            self._go_on(path, sound)
+            self._fill(path, sound)
+            self._add_extra(path, sound)
+            if jumping:
+                jumping -= 1
+                self._jump(path, sound)
+                self._leave(path)
+        floor = max(move.score for move in self._moves.values()) - MARGIN
+        kept = sorted((move for move in self._moves.values() if move.score >= floor), key=_score, reverse=True)
+        return tuple(self._walked(move, sound) for move in kept[:WIDEST_BEAM])
+
+    def without(self, beam: Beam, heard: int) -> Beam:
+        """The paths after a heard note that is known to be a slip of the pickup or a fret passed on the way."""
+        return tuple(path._replace(step=_unwritten(path, heard, Kind.SPURIOUS)) for path in beam)
+
+    def expected_ns(self, path: Path, index: int) -> float | None:
+        """When a path expects a written note, from the origin of the search; never before it is due by the click."""
+        if path.ref_ns is None:
+            return None
+        line = self._line
+        own = path.ref_ns + (line.due_ns[index] - path.ref_due_ns) * path.stretch
+        return max(own, line.due_ns[index] + path.shift_ns) if line.is_timed else own
+
+    def _offer(self, move: _Move) -> None:
+        """Keep a move if it is the best one into its state."""
+        score = move.score
+        if score < self._floor:
+            return
+        if score - MARGIN > self._floor:
+            self._floor = score - MARGIN
+        key = (move.front, move.open, move.off_line)
+        known = self._moves.get(key)
+        if known is None or known.score < score:
+            self._moves[key] = move
+
+    def _go_on(self, path: Path, sound: Sound) -> None:
+        """The next written note, or one further on, those between being missed or, in a chord, still open."""
+        line = self._line
+        pitch = sound.note.pitch
+        front = path.front
+        last = min(line.size - 1, front + 1 + LONGEST_GAP)
+        for index in range(front + 1, last + 1):
+            # A wrong note after more than one missed note is not told from an extra one.
+            if index > front + 2 and line.pitches[index] != pitch:
+                continue
+            moment = line.first_of_moment[index]
+            between = (*path.open, *range(front + 1, index))
+            still_open = tuple(other for other in between if other >= moment)
+            missed = tuple(other for other in between if other < moment)
+            score = path.score + self._pitch_fit(index, sound) + self._time_fit(path, index, sound)
+            if missed:
+                score += fit.MISSED + fit.MISSED_AGAIN * (len(missed) - 1)
+            self._offer(_Move(score, path, Kind.WRITTEN, index, index, index, still_open, missed))
+        self._swap(path, sound)
+
+    def _swap(self, path: Path, sound: Sound) -> None:
+        """The first of two neighbours that come the wrong way round."""
+        line = self._line
+        early, late = path.front + 1, path.front + 2
+        if path.open or late >= line.size or line.pitches[late] != sound.note.pitch:
+            return
+        if line.first_of_moment[early] != early or line.first_of_moment[late] != late:
+            return
+        score = path.score + fit.SWAPPED + self._pitch_fit(late, sound) + self._time_fit(path, early, sound)
+        self._offer(_Move(score, path, Kind.WRITTEN, late, early, late, (early,)))
+
+    def _fill(self, path: Path, sound: Sound) -> None:
+        """A note behind the front that was still open."""
+        for index in path.open:
+            if self._line.pitches[index] == sound.note.pitch:
+                rest = tuple(other for other in path.open if other != index)
+                score = path.score + self._pitch_fit(index, sound) + self._time_fit(path, path.front, sound)
+                self._offer(_Move(score, path, Kind.WRITTEN, index, path.front, path.front, rest))
+
+    def _add_extra(self, path: Path, sound: Sound) -> None:
+        """A note that is not written; the path and its clock stay where they are."""
+        line = self._line
+        kind, score = Kind.EXTRA, fit.EXTRA
+        following = path.front + 1
+        if sound.is_ghost:
+            kind, score = Kind.SPURIOUS, fit.GHOST
+        elif following < line.size:
+            note = sound.note
+            grace = line.graces[following]
+            if grace is not None and grace[1] == note.pitch and note.course in (None, grace[0]):
+                kind, score = Kind.SPURIOUS, fit.APPROACH
+            elif note.pitch == line.pitches[following] + 12 and note.course == line.courses[following]:
+                kind, score = Kind.SPURIOUS, fit.OCTAVE_ATTACK
+        if sound.is_quiet:
+            score += fit.QUIET
+        self._offer(_Move(path.score + score, path, kind, -1, -1, path.front, path.open))
+
+    def _leave(self, path: Path) -> None:
+        """The first note off the line."""
+        score = path.score + fit.OFF_LINE + fit.OFF_LINE_NOTE
+        self._offer(_Move(score, path, Kind.EXTRA, -1, -1, path.front, off_line=True))
+
+    def _stay_off(self, path: Path) -> None:
+        """One more note off the line."""
+        score = path.score + fit.OFF_LINE_NOTE
+        self._offer(_Move(score, path, Kind.EXTRA, -1, -1, path.front, off_line=True))
+
+    def _jump(self, path: Path, sound: Sound) -> None:
+        """A restart, repeat or skip, or the way back onto the line; only to notes of the pitch that was heard."""
+        line = self._line
+        following = path.front + 1
+        in_time, paused = self._leave_fits(path, sound)
+        here = min(following, line.size - 1)
+        this_pass = here - here % line.pass_length
+        first, last = max(0, following - FURTHEST_BACK), min(line.size - 1, following + FURTHEST_ON)
+        places = line.places_of(sound.note.pitch, first, last)
+        if this_pass < first:
+            places = line.places_of(sound.note.pitch, this_pass, min(this_pass + 2, first - 1)) + places
+        for index in places:
+            if index == following and not path.off_line:
+                continue
+            score = max(in_time + self._bar_fit(following, index), paused + self._entry_fit(index, sound))
+            score += path.score + self._pitch_fit(index, sound)
+            if index != following:
+                score += fit.jump_fit(index - following) + line.welcome[index]
+                if not this_pass <= index < this_pass + line.pass_length:
+                    score += OTHER_PASS
+            jumped = index != following
+            self._offer(_Move(score, path, Kind.WRITTEN, index, index, index, entered=True, jumped=jumped))
+
+    def _leave_fits(self, path: Path, sound: Sound) -> tuple[float, float]:
+        """How well leaving the line fits here, in time and after a pause; minus infinity where it does not."""
+        line = self._line
+        if path.off_line:
+            return float("-inf"), fit.BACK_ON_LINE
+        if path.ref_ns is None or path.step is None:
+            return float("-inf"), fit.JUMP_AFTER_PAUSE + fit.PAUSE
+        slot = min(path.front + 1, line.size - 1)
+        gap = line.gaps_ns[slot] * path.stretch
+        since = sound.at_ns - path.ref_ns
+        late = since - gap
+        in_time = fit.JUMP_IN_TIME + fit.time_fit(late, gap, self._sigma_ns(path, gap, gap))
+        if late >= PAUSE_SHARE * gap and since >= SHORTEST_PAUSE_NS:
+            return in_time, fit.JUMP_AFTER_PAUSE + fit.pause_fit(late, gap)
+        return in_time, float("-inf")
+
+    def _bar_fit(self, following: int, index: int) -> float:
+        """A jump in time mostly repeats or leaves out whole bars."""
+        line = self._line
+        if following >= line.size:
+            return fit.SAME_PLACE_IN_BAR if line.due_ns[index] % line.bar_ns == 0 else 0.0
+        away = (line.due_ns[index] - line.due_ns[following]) % line.bar_ns
+        return fit.SAME_PLACE_IN_BAR if away <= 1 or away >= line.bar_ns - 1 else 0.0
+
+    def _entry_fit(self, index: int, sound: Sound) -> float:
+        """How well entering at a written note fits the beats of the click; 0 where there is no click."""
+        line = self._line
+        if not line.is_timed:
+            return 0.0
+        late = sound.at_ns - line.due_ns[index]
+        off_beat = late - round(late / line.beat_ns) * line.beat_ns
+        square = off_beat / ON_THE_BEAT_NS
+        aligned = 0.5 * line.beat_ns / (2.5 * ON_THE_BEAT_NS)
+        bonus = 1.0 if abs(late) < line.beat_ns / 2 else 0.0
+        return max(log(max(aligned, 0.5)) + bonus - square * square / 2, log(0.5))
+
+    def _pitch_fit(self, index: int, sound: Sound) -> float:
+        """What was heard against what is written, remembered for the note at hand."""
+        line = self._line
+        course = sound.note.course
+        key = (line.pitches[index], line.courses[index])
+        known = self._fits.get(key)
+        if known is None:
+            known = fit.pitch_fit(sound.note.pitch - key[0], same_string=course is None or course == key[1])
+            if sound.is_quiet:
+                known -= fit.QUIET / 2
+            self._fits[key] = known
+        return known
+
+    def _sigma_ns(self, path: Path, gap_ns: float, span_ns: float) -> float:
+        if self._line.is_timed:
+            doubt = CLICK_DOUBT
+        else:
+            doubt = DOUBTS[path.intervals] if path.intervals < len(DOUBTS) else STEADIEST_DOUBT
+        return JITTER_NS + JITTER_SHARE * gap_ns + doubt * abs(span_ns)
+
+    def _time_fit(self, path: Path, slot: int, sound: Sound) -> float:
+        """When it was heard against when this path expects it, by its own clock or by the click."""
+        if path.ref_ns is None:
+            return 0.0
+        line = self._line
+        gap = line.gaps_ns[slot] * path.stretch
+        span = (line.due_ns[slot] - path.ref_due_ns) * path.stretch
+        sigma = self._sigma_ns(path, gap, span)
+        score = fit.time_fit(sound.at_ns - path.ref_ns - span, gap, sigma)
+        if line.is_timed:
+            by_click = fit.time_fit(sound.at_ns - line.due_ns[slot] - path.shift_ns, gap, sigma) - 0.7
+            return max(score, by_click)
+        return score
+
+    def _walked(self, move: _Move, sound: Sound) -> Path:
+        """The path that a move leads to."""
+        path = move.path
+        heard = sound.note.heard
+        if move.kind is not Kind.WRITTEN:
+            step = _unwritten(path, heard, move.kind)
+            return path._replace(score=move.score, front=move.front, open=move.open, off_line=move.off_line, step=step)
+        ref_ns, stretch, intervals, shift_ns, deviation_ns = self._clock(move, sound)
+        step = Step(
+            heard=heard,
+            before=path.step,
+            kind=Kind.WRITTEN,
+            taken=move.taken,
+            from_index=path.last_taken,
+            after_heard=path.last_heard,
+            deviation_ns=deviation_ns,
+            missed=move.missed,
+            jumped=move.jumped,
+        )
+        return Path(
+            ref_ns=ref_ns,
+            score=move.score,
+            front=move.front,
+            open=move.open,
+            ref_due_ns=self._line.due_ns[move.slot],
+            stretch=stretch,
+            intervals=intervals,
+            shift_ns=shift_ns,
+            last_taken=move.taken,
+            last_heard=heard,
+            step=step,
+        )
+
+    def _clock(self, move: _Move, sound: Sound) -> tuple[float, float, int, int, int | None]:
+        """Reference, stretch, intervals, shift and deviation after a written note was taken."""
+        line, path = self._line, move.path
+        at_ns = sound.at_ns
+        due_ns = line.due_ns[move.taken]
+        shift_ns = path.shift_ns
+        deviation_ns: int | None = None
+        if path.ref_ns is None:
+            return float(at_ns), path.stretch, 0, shift_ns, None
+        gap = line.gaps_ns[move.slot] * path.stretch
+        written = line.due_ns[move.slot] - path.ref_due_ns
+        late = at_ns - path.ref_ns - written * path.stretch
+        entered = move.entered or late > max(PAUSE_SHARE * gap, SHORTEST_PAUSE_NS - gap)
+        if line.is_timed:
+            late_on_click = at_ns - due_ns - shift_ns
+            if move.entered or (entered and abs(late_on_click) > line.beat_ns):
+                shift_ns = round((at_ns - due_ns) / line.beat_ns) * line.beat_ns
+            deviation_ns = at_ns - due_ns - shift_ns
+        elif not entered:
+            expected = path.ref_ns + (due_ns - path.ref_due_ns) * path.stretch
+            deviation_ns = round((at_ns - expected) / 1000) * 1000
+        if entered:
+            return float(at_ns), path.stretch, min(path.intervals, 2), shift_ns, deviation_ns
+        stretch, intervals = path.stretch, path.intervals
+        if not line.is_timed and written > 0:
+            played = (at_ns - path.ref_ns) / written
+            if intervals < 2 or abs(late) <= 0.35 * gap:
+                gain = max(SLOWEST_TEMPO_GAIN, 1 / (intervals + 1))
+                stretch = min(max(stretch + gain * (played - stretch), 0.2), 5.0)
+                intervals += 1
+        ref_ns = at_ns - (1 - PHASE_GAIN) * late if abs(late) <= 0.5 * gap else float(at_ns)
+        return ref_ns, stretch, intervals, shift_ns, deviation_ns
+
+
+def _unwritten(path: Path, heard: int, kind: Kind) -> Step:
+    """A step that takes no written note."""
+    return Step(heard, path.step, kind, -1, path.last_taken, path.last_heard)
+
+
+def _score(move: _Move) -> float:
+    return move.score
