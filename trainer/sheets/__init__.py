@@ -1,0 +1,1 @@
+"""Handouts: what leaves the program on paper or as text."""

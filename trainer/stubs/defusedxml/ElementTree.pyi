@@ -1,0 +1,19 @@
+from xml.etree.ElementTree import Element, ParseError as ParseError, TreeBuilder
+
+class _Position:
+    # The expat parser below, as far as it is needed.
+    CurrentLineNumber: int
+
+class DefusedXMLParser:
+    parser: _Position
+    def __init__(
+        self,
+        html: object = ...,
+        target: TreeBuilder | None = None,
+        encoding: str | None = None,
+        forbid_dtd: bool = False,
+        forbid_entities: bool = True,
+        forbid_external: bool = True,
+    ) -> None: ...
+    def feed(self, data: bytes | str) -> None: ...
+    def close(self) -> Element: ...
