@@ -1,7 +1,7 @@
 """One string, listened to: where its notes begin and end, and how.
 
 Theory of operation. The voice holds the note that sounds and where its pitch stands. A note-on begins a note at once,
-unless a bend of over half a semitone still stands on the channel: then it waits a moment, since some converters centre
+unless a large bend still stands on the channel: then it waits a moment, since some converters centre
 the bend just after the note-on. A bend that comes near another semitone makes a *candidate*; it becomes a note, with
 the onset at which it came near, once the pitch has stood flat for long enough to be no tail, vibrato or string bend.
 How a slurred note was begun is said later than the note itself: another note could follow that shows it to have been a
@@ -24,7 +24,6 @@ from trainer.playing.gestures import (
     Ear,
     Glide,
     PitchSample,
-    is_string_bend,
     movement,
 )
 from trainer.playing.messages import (
@@ -50,6 +49,8 @@ SMOOTH_HOLD_NS = 35 * _MS
 LONGEST_HOLD_NS = 60 * _MS
 """... and flat or not after this long: slid and shaken at once."""
 FLAT_CENTS = 10.0
+STANDING_CENTS = 65.0
+"""A note-on with a bend up to this means the key that it names, only out of tune."""
 RECENTRE_NS = 6 * _MS
 """A bend left over from the note before is centred within this time after the note-on."""
 
@@ -137,7 +138,7 @@ class Voice:
         """A note-on."""
         said = self._stop_waiting(event.stamp_ns) if self._waiting else []
         self._candidate = None
-        if abs(event.bend_cents) > 50:
+        if abs(event.bend_cents) > STANDING_CENTS:
             self._waiting = event
             return said
         return said + self._begin(event, event.stamp_ns)
@@ -167,7 +168,7 @@ class Voice:
             self._waiting = StringOn(
                 on.stamp_ns, on.channel, on.course, on.pitch, on.velocity, event.bend_cents, on.event
             )
-            return self._stop_waiting(event.stamp_ns) if abs(event.bend_cents) <= 50 else []
+            return self._stop_waiting(event.stamp_ns) if abs(event.bend_cents) <= STANDING_CENTS else []
         if self._carrier is None or self._note is None:
             return []
         now = PitchSample(event.stamp_ns, 100 * self._carrier.pitch + event.bend_cents)
@@ -183,20 +184,26 @@ class Voice:
         if candidate and abs(now.cents - candidate.flat_cents) > FLAT_CENTS:
             candidate.flat_since_ns, candidate.flat_cents = now
         pitch = _nearest(now.cents)
-        if candidate is None and pitch != note.pitch and abs(now.cents - 100 * pitch) <= NEAR_CENTS:
+        is_on_neck = self._open_pitch is None or pitch >= self._open_pitch
+        if candidate is None and is_on_neck and pitch != note.pitch and abs(now.cents - 100 * pitch) <= NEAR_CENTS:
             candidate = _Candidate(pitch, now.stamp_ns, now.stamp_ns, now.cents, now.stamp_ns)
         if candidate and candidate.due_ns is not None:
-            is_smooth = movement(self._samples).duration_ns > STEP_NS and abs(candidate.pitch - note.pitch) <= 2
-            hold_ns = SMOOTH_HOLD_NS if is_smooth else HOLD_NS
-            flat_ns = candidate.flat_since_ns + hold_ns
-            candidate.due_ns = max(now.stamp_ns, min(flat_ns, candidate.since_ns + LONGEST_HOLD_NS))
+            candidate.due_ns = max(now.stamp_ns, self._settled_ns(candidate, note))
         self._candidate = candidate
+
+    def _settled_ns(self, candidate: _Candidate, note: _Sounding) -> int:
+        """When the candidate will be believed if the pitch stays where it is."""
+        move = movement(self._samples)
+        is_bendable = move.duration_ns > STEP_NS and abs(candidate.pitch - note.pitch) <= 2
+        flat_ns = candidate.flat_since_ns + (SMOOTH_HOLD_NS if is_bendable else HOLD_NS)
+        settled_ns = min(flat_ns, candidate.since_ns + LONGEST_HOLD_NS)
+        return max(settled_ns, move.not_a_tail_ns(candidate.pitch - note.pitch))
 
     def _take_candidate(self, candidate: _Candidate, known_ns: int) -> list[PlayedEvent]:
         """The pitch has stood near another semitone for long enough: it is a note, or the string is being bent."""
         last = self._note
         move = movement(self._samples)
-        if last is None or is_string_bend(move, candidate.pitch - last.pitch, last.pitch):
+        if last is None or not move.is_fret_change(last.pitch, candidate.pitch - last.pitch):
             candidate.due_ns = None
             return []
         self._candidate = None
@@ -212,7 +219,7 @@ class Voice:
     def _begin(self, on: StringOn, known_ns: int) -> list[PlayedEvent]:
         """A note-on becomes a note, with the bend that stands."""
         cents = 100 * on.pitch + on.bend_cents
-        pitch = _nearest(cents)
+        pitch = on.pitch if abs(on.bend_cents) <= STANDING_CENTS else _nearest(cents)
         last = self._note
         move_ns = self._move_into(last, PitchSample(on.stamp_ns, cents))
         self._carrier = on
