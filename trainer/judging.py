@@ -49,13 +49,13 @@ class Asked:
 
 
 def judge_take(exercise: Exercise, take: Take, asked: Asked) -> dict[str, Any]:
-    """The judgement of a take of one exercise; `JudgingError` or `ProfileError` when it cannot be had as asked."""
+    """The judgement of a take of one exercise; `JudgingError` when it cannot be had as asked."""
     return judgement(play_through(session_for(exercise, take.header, asked), take.messages))
 
 
 def session_for(exercise: Exercise, header: TakeHeader | None, asked: Asked) -> Session:
     """A session that will judge a take as it was played, but for what is asked otherwise."""
-    profile = PickupProfile() if asked.pickup is None else profile_named(asked.pickup)
+    profile = PickupProfile() if asked.pickup is None else pickup_named(asked.pickup)
     line, pace, tempo, starts_at_ns, tolerance, passes = exercise, Pace.CLICK, exercise.tempo, 0, Tolerance(), 1
     if header is not None:
         pace, tempo, starts_at_ns = Pace(header.pace), Tempo(header.quarters_per_minute), header.starts_at_ns
@@ -65,7 +65,7 @@ def session_for(exercise: Exercise, header: TakeHeader | None, asked: Asked) -> 
     return Session(
         line.repeated(passes),
         pace=pace if asked.pace is None else _pace(asked.pace),
-        tempo=tempo if asked.tempo_qpm is None else _tempo(asked.tempo_qpm),
+        tempo=tempo if asked.tempo_qpm is None else tempo_of(asked.tempo_qpm),
         starts_at_ns=starts_at_ns if asked.starts_at_seconds is None else _start_ns(asked.starts_at_seconds),
         profile=profile,
         tolerance=tolerance,
@@ -89,6 +89,14 @@ def _tolerance(header: TakeHeader) -> Tolerance:
         raise JudgingError(f"the take's tolerance is not of this program: {error}") from error
 
 
+def pickup_named(name: str) -> PickupProfile:
+    """The pickup profile called `name`; `JudgingError` with the nearest names when there is none."""
+    try:
+        return profile_named(name)
+    except ValueError as error:
+        raise JudgingError(str(error)) from error
+
+
 def _pace(word: str) -> Pace:
     try:
         return Pace(word)
@@ -96,7 +104,8 @@ def _pace(word: str) -> Pace:
         raise JudgingError(f"pace {word!r}: expected 'click' or 'free'") from None
 
 
-def _tempo(quarters_per_minute: float) -> Tempo:
+def tempo_of(quarters_per_minute: float) -> Tempo:
+    """The tempo that a user asked for; `JudgingError` when it is not in range."""
     try:
         return Tempo(Fraction(quarters_per_minute).limit_denominator(1_000_000))
     except (ValueError, OverflowError):

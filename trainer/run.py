@@ -34,6 +34,8 @@ class RunPlan:
     passes: int = 1
     count_in_bars: int = 1
     hear_line: bool = False
+    stretch: tuple[int, int] | None = None
+    """When `exercise` is an excerpt of a line: its first and last note there."""
     patience_ns: int = 120_000_000_000
     """In free pace, silence of this length before the last written note ends the run as well."""
 

@@ -16,11 +16,10 @@ class Complaint(click.ClickException):
 def complaints() -> Iterator[None]:
     """Turn the errors that readers raise about a user's files and names into a `Complaint`."""
     from trainer.judging import JudgingError
-    from trainer.playing.profiles import ProfileError
     from trainer.playing.take import TakeError
     from trainer.score.errors import ExerciseError
 
     try:
         yield
-    except (ExerciseError, TakeError, ProfileError, JudgingError) as error:
+    except (ExerciseError, TakeError, JudgingError) as error:
         raise Complaint(str(error)) from error

@@ -47,9 +47,9 @@ def judge(
     with complaints():
         result = _judge_one(exercise, take, pace, tempo, starts_at, pickup)
     if json_to is None:
-        click.echo(_in_words(result))
+        click.echo(in_words(result))
     else:
-        _write_json(result, json_to)
+        write_json(result, json_to)
 
 
 def _judge_one(
@@ -123,7 +123,8 @@ def _nearest(word: str) -> str:
     return f", nearest is {near[0]!r}" if near else f"; the keys are {', '.join(_KEYS)}"
 
 
-def _write_json(result: dict[str, Any], json_to: str) -> None:
+def write_json(result: dict[str, Any], json_to: str) -> None:
+    """Write a judgement to a file, or to standard output for `-`."""
     text = json.dumps(result, indent=1)
     if json_to == "-":
         click.echo(text)
@@ -134,7 +135,8 @@ def _write_json(result: dict[str, Any], json_to: str) -> None:
         raise Complaint(f"the judgement cannot be written: {error}") from error
 
 
-def _in_words(result: dict[str, Any]) -> str:
+def in_words(result: dict[str, Any]) -> str:
+    """A judgement in a few lines to read."""
     figures = result["assessment"]
     lines = [
         f"{figures['matched']} of {len(result['notes'])} matched, {figures['missed']} missed, "

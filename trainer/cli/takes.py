@@ -1,0 +1,80 @@
+"""`boxwalk takes` and `boxwalk replay`: what has been played."""
+
+from pathlib import Path
+
+import click
+
+from trainer.cli.complaint import Complaint, complaints
+
+
+@click.command()
+@click.argument("words", nargs=-1)
+def takes(words: tuple[str, ...]) -> None:
+    """List the kept takes, the newest first; WORDS narrow the list."""
+    from rich.console import Console
+    from rich.table import Table
+
+    from trainer.devices.recording import list_takes, takes_folder
+
+    folder = takes_folder()
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    for heading in ("take", "exercise", "pace", "tempo", "passes", "notes heard", "input"):
+        table.add_column(heading, overflow="fold")
+    found = 0
+    for take in list_takes(folder):
+        header = take.header
+        row = (
+            (take.path.name, take.trouble or "a MIDI file from elsewhere", "", "", "", str(take.note_ons), "")
+            if header is None
+            else (
+                take.path.name,
+                header.exercise_name,
+                header.pace,
+                f"{float(header.quarters_per_minute):g}",
+                str(header.passes),
+                str(take.note_ons),
+                header.input,
+            )
+        )
+        if all(word.lower() in " ".join(row).lower() for word in words):
+            found += 1
+            table.add_row(*row)
+    console = Console()
+    console.print(f"Takes are kept in {folder}", highlight=False, soft_wrap=True)
+    console.print(table if found else "None yet." if not words else "None fits.")
+
+
+@click.command()
+@click.argument("take")
+@click.option("--silent", is_flag=True, help="No sound at all.")
+def replay(take: str, silent: bool) -> None:  # noqa: FBT001 - click passes options by name
+    """Show TAKE (a file, or a name from the list) on the screen, followed and judged again as it runs."""
+    from trainer.app import open_replay
+    from trainer.playing.take import read_take
+    from trainer.score.serial import exercise_from_dict
+
+    with complaints():
+        path = take_path_of(take)
+        kept = read_take(path)
+        if kept.header is None:
+            raise Complaint(f"{path} does not say what was played; `boxwalk judge EXERCISE {take}` judges any MIDI file")
+        try:
+            exercise = exercise_from_dict(dict(kept.header.exercise))
+        except (ValueError, KeyError, TypeError) as error:
+            raise Complaint(f"{path}: the line in it cannot be read: {error}") from error
+    open_replay(kept, exercise, silent=silent)
+
+
+def take_path_of(name: str) -> Path:
+    """The file that a user means: a path, or a name in the folder of takes, with or without `.mid`."""
+    from difflib import get_close_matches
+
+    from trainer.devices.recording import takes_folder
+
+    folder = takes_folder()
+    for path in (Path(name), folder / name, folder / f"{name}.mid"):
+        if path.is_file():
+            return path
+    near = get_close_matches(name, [path.name for path in folder.glob("*.mid")], n=3)
+    hint = f"; nearest: {', '.join(near)}" if near else "; `boxwalk takes` lists them"
+    raise Complaint(f"there is no take {name!r}{hint}")

@@ -1,0 +1,25 @@
+"""A live take without a window: the same run as on the screen, polled in a plain loop."""
+
+import time
+
+from trainer.run import Run, RunPlan
+from trainer.station import Station
+
+POLL_S = 0.002  # well under a MIDI message's travel; the stamps do not depend on it
+
+
+def play_headless(station: Station, plan: RunPlan) -> Run:
+    """Play one run to its end, or until it is interrupted (Ctrl C), which ends and keeps the take as well."""
+    run = station.start_run(plan)
+    try:
+        while not run.is_finished:
+            now_ns = time.perf_counter_ns()
+            run.update(station.poll(now_ns), now_ns)
+            time.sleep(POLL_S)
+    except KeyboardInterrupt:
+        run.finish(time.perf_counter_ns())
+    finally:
+        if not run.is_finished:
+            run.finish(time.perf_counter_ns())
+        station.close()
+    return run

@@ -1,0 +1,208 @@
+"""One player's place: the input, the sound and the folder of takes, joined to runs.
+
+The window and the command without a window both start their runs here, so that both are the same run. Clock: the
+computer's steady clock, `time.perf_counter_ns`, the one that stamps the input and tells when the sound is heard.
+"""
+
+import time
+from dataclasses import asdict, dataclass, replace
+from datetime import datetime
+from pathlib import Path
+from typing import Protocol
+
+from trainer import __version__
+from trainer.devices.click import render_click
+from trainer.devices.converter_style import STYLES, ConverterStyle
+from trainer.devices.faults import Faults
+from trainer.devices.midi_input import MidiInput, MidiInputError, input_names
+from trainer.devices.plucked import render_line
+from trainer.devices.recording import TakeWriter, quantised, take_path
+from trainer.devices.samples import Pcm, mixed
+from trainer.devices.simulated_player import SimulatedPlayer, simulated_player
+from trainer.devices.skill import EXACT, SKILLS, Skill
+from trainer.devices.sound import Sound
+from trainer.following.tolerance import Tolerance
+from trainer.following.verdict import Pace
+from trainer.playing.messages import StampedMessage
+from trainer.playing.profile import PickupProfile
+from trainer.playing.standing import StandingState
+from trainer.playing.take import TakeHeader
+from trainer.run import Keeper, NoKeeper, Run, RunPlan
+from trainer.score.serial import exercise_to_dict
+
+SIMULATED = "simulated"
+DEMONSTRATION = "demonstration"
+
+
+class Source(Protocol):
+    """Whatever gives messages: a MIDI port or a simulated player."""
+
+    @property
+    def status(self) -> str:
+        """One sentence for the screen."""
+        ...
+
+    def poll(self, now_ns: int) -> tuple[StampedMessage, ...]:
+        """What has arrived since the last poll."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Simulation:
+    """Who plays when no pickup does."""
+
+    skill: Skill = SKILLS["practised"]
+    faults: Faults = Faults()  # noqa: RUF009 - a frozen value
+    style: ConverterStyle = STYLES["bend"]
+    seed: int = 1
+
+    @property
+    def is_demonstration(self) -> bool:
+        """Whether every note will be as written."""
+        return self.skill == EXACT and not self.faults.planted
+
+
+class Station:
+    """Starts runs on the chosen input; polled once a frame."""
+
+    def __init__(
+        self,
+        input_name: str | None,
+        sound: Sound,
+        *,
+        profile: PickupProfile | None = None,
+        simulation: Simulation | None = None,
+        takes_folder: Path | None = None,
+        clicks: bool = True,
+    ) -> None:
+        self.sound = sound
+        self.profile = profile or PickupProfile()
+        self.simulation = simulation or Simulation()
+        self._takes_folder = takes_folder
+        self._clicks = clicks
+        self._source: Source | None = None
+        self._standing = StandingState()
+        self.input_name = input_name or self._first_input()
+        self.choose_input(self.input_name)
+
+    @staticmethod
+    def input_choices() -> tuple[str, ...]:
+        """What can be chosen: the MIDI ports, then the players that need none."""
+        return (*input_names(), SIMULATED, DEMONSTRATION)
+
+    @property
+    def is_simulated(self) -> bool:
+        """Whether no hands are needed."""
+        return self.input_name in (SIMULATED, DEMONSTRATION)
+
+    @property
+    def status(self) -> str:
+        """How input and sound stand, for the screen."""
+        if self._source is not None:
+            return self._source.status
+        return "A simulated player plays." if self.input_name == SIMULATED else "The line is demonstrated."
+
+    def choose_input(self, name: str) -> None:
+        """Listen to another input from now on; `MidiInputError` when no port has that name."""
+        source = None if name in (SIMULATED, DEMONSTRATION) else MidiInput(name)
+        self._leave_source()
+        self._source, self.input_name, self._standing = source, name, StandingState()
+
+    def poll(self, now_ns: int) -> tuple[StampedMessage, ...]:
+        """What has arrived since the last poll, on the steady clock."""
+        if self._source is None:
+            return ()
+        messages = self._source.poll(now_ns)
+        for message in messages:
+            self._standing.feed(message)
+        return messages
+
+    def start_run(self, plan: RunPlan) -> Run:
+        """Begin a take: the count-in sounds, whatever is played from now on is followed and kept."""
+        zero_ns = self._start_sound(plan)
+        preamble = self._standing.preamble()
+        profile = self.profile
+        if self.is_simulated:
+            player = self._simulated_player(plan, zero_ns)
+            self._source, profile, preamble = player, player.profile, ()
+        return Run(
+            plan,
+            zero_ns=zero_ns,
+            profile=profile,
+            keeper=self._keeper(plan, profile),
+            preamble=preamble,
+            quantise=quantised,
+            stop_sound=self.sound.stop,
+        )
+
+    def close(self) -> None:
+        """Leave the port and the sound card."""
+        self._leave_source()
+        self.sound.close()
+
+    def _first_input(self) -> str:
+        return next(iter(input_names()), SIMULATED)
+
+    def _leave_source(self) -> None:
+        if isinstance(self._source, MidiInput):
+            self._source.close()
+        self._source = None
+
+    def _start_sound(self, plan: RunPlan) -> int:
+        """Start what is to be heard; the moment at which the count-in begins."""
+        if plan.pace is Pace.FREE or not self.sound.is_audible:
+            return time.perf_counter_ns()
+        return self.sound.start(self._rendered(plan))
+
+    def _rendered(self, plan: RunPlan) -> Pcm:
+        line = plan.exercise.repeated(plan.passes)
+        click = render_click(
+            plan.tempo,
+            line.meter,
+            count_in_bars=plan.count_in_bars,
+            length_quarters=line.length_quarters,
+            clicks_through=self._clicks,
+        )
+        if not plan.hear_line:
+            return mixed(click)
+        return mixed(click, render_line(line, plan.tempo, plan.count_in_ns))
+
+    def _simulated_player(self, plan: RunPlan, zero_ns: int) -> SimulatedPlayer:
+        simulation = self.simulation
+        if self.input_name == DEMONSTRATION:
+            simulation = replace(simulation, skill=EXACT, faults=Faults())
+        return simulated_player(
+            plan.exercise.repeated(plan.passes),
+            plan.tempo,
+            plan.count_in_ns,
+            zero_ns,
+            skill=simulation.skill,
+            faults=simulation.faults,
+            style=simulation.style,
+            seed=simulation.seed,
+        )
+
+    def _keeper(self, plan: RunPlan, profile: PickupProfile) -> Keeper:
+        if self._takes_folder is None or self.input_name == DEMONSTRATION:
+            return NoKeeper()
+        now = datetime.now().astimezone()
+        first, last = plan.stretch or (None, None)
+        header = TakeHeader(
+            program=f"boxwalk {__version__}",
+            date=now.isoformat(timespec="seconds"),
+            exercise_name=plan.exercise.name,
+            exercise=exercise_to_dict(plan.exercise),
+            pace=plan.pace.value,
+            quarters_per_minute=plan.tempo.quarters_per_minute,
+            starts_at_ns=plan.count_in_ns,
+            passes=plan.passes,
+            first_note=first,
+            last_note=last,
+            profile=profile,
+            tolerance=asdict(Tolerance()),
+            seed=self.simulation.seed if self.is_simulated else None,
+            input=self.input_name,
+        )
+        return TakeWriter(take_path(self._takes_folder, now, plan.exercise.name), header)
+
+
