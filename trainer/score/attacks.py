@@ -91,7 +91,10 @@ def _asked(technique: Technique, location: Location, fret_before: int | None) ->
     where = f"fret {location.fret} of string {location.course}"
     if fret_before is None:
         names = {Technique.HAMMER: "a hammer-on", Technique.PULL: "a pull-off", Technique.SLIDE: "a slide"}
-        raise Unplayable(f"{names[technique]} to {where} needs a note before it on the same string", "cell")
+        why = "needs a note before it on the same string"
+        if technique is Technique.SLIDE:
+            why += ": nothing slides across strings"
+        raise Unplayable(f"{names[technique]} to {where} {why}", "cell")
     if technique is Technique.HAMMER and fret_before >= location.fret:
         raise Unplayable(f"a hammer-on to {where} needs a lower note before it, not fret {fret_before}", "cell")
     if technique is Technique.PULL and fret_before <= location.fret:

@@ -1,4 +1,4 @@
-"""Exercises by name or path: the shipped ones, and files of three kinds."""
+"""Exercises by name, path or line of text: the shipped ones, files of three kinds, and what is typed."""
 
 from pathlib import Path
 
@@ -17,10 +17,17 @@ def exercise_names() -> tuple[str, ...]:
 
 
 def load_exercise(name_or_path: str) -> Exercise:
-    """A shipped exercise by its name, or one in a file by its path; `ExerciseError` says what is wrong with it."""
+    """A shipped exercise by its name, one in a file by its path, or one written as a line of text with commas.
+
+    `ExerciseError` says what is wrong with it.
+    """
     if name_or_path in exercise_names():
         return _read(EXERCISES / f"{name_or_path}.toml")
     path = Path(name_or_path)
+    if "," in name_or_path and not path.is_file():
+        from trainer.score.one_line import exercise_from_line
+
+        return exercise_from_line(name_or_path)
     if path.suffix.lower() in _SUFFIXES:
         if not path.is_file():
             raise ExerciseError(f"{path}: there is no such file")

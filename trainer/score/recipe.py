@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field, PlainValidator, WithJsonSchema
+from pydantic_core import ErrorDetails
 
 from trainer.score.articulation import (
     Accents,
@@ -23,7 +24,7 @@ from trainer.score.meter import Meter
 from trainer.score.rhythm import Rhythm, rhythm_of
 from trainer.score.route import Route, route_of
 from trainer.score.tempo import Tempo
-from trainer.score.words import number_of
+from trainer.score.words import number_of, whole_number
 from trainer.theory.naming import UnknownWord
 from trainer.theory.scale import Key, key_named
 from trainer.theory.technique import Stroke
@@ -31,7 +32,14 @@ from trainer.theory.tuning import TUNINGS, Tuning, tuning_named
 
 
 def courses_of(text: str) -> tuple[int, ...]:
-    """The strings that a text names, highest-pitched first: `1-2`, `1 2 3`, `3-2-1`, `1`; `UnknownWord` otherwise."""
+    """The strings that a text names, highest-pitched first; `UnknownWord` when it names none.
+
+    `1-2`, `1 2 3`, `3-2-1`, `1`, `top three`; `all` is an empty row: as many as the tuning has.
+    """
+    if text.strip().lower() == "all":
+        return ()
+    if text.lower().startswith("top "):
+        return tuple(range(1, whole_number(text.split()[1], "how many strings") + 1))
     words = text.replace("-", " - ").replace(",", " ").split()
     numbers: list[int] = []
     for word in words:
@@ -160,9 +168,33 @@ class Recipe(BaseModel):
     ] = Stroke.DOWN
     tempo: int | float = Field(default=80, ge=10, le=400, description="Quarters a minute to begin with.")
     meter: Annotated[Meter, _read_by(meter_of), _text("The time signature.", "4/4", "7/8")] = Meter()
-    last_fret: int = Field(default=24, ge=12, le=36, description="The last fret of the neck.")
+    last_fret: int = Field(default=22, ge=12, le=36, description="The last fret of the neck.")
 
     @property
     def pace(self) -> Tempo:
         """The tempo, exactly as it is written in decimals."""
         return Tempo(Fraction(str(self.tempo)))
+
+
+def problem_of(details: ErrorDetails) -> str:
+    """One mistake in a recipe in plain words: the field, what was found, what was expected, the nearest valid word."""
+    field = str(details["loc"][0]) if details["loc"] else "the file"
+    match details["type"]:
+        case "missing":
+            schema = Recipe.model_json_schema()["properties"][field]
+            return f"{field} is missing: {_inside_a_sentence(schema['description'])}, such as {schema['examples'][0]!r}"
+        case "extra_forbidden":
+            return str(UnknownWord(field, "a field of an exercise", Recipe.model_fields))
+        case "value_error":
+            return f"{field}: {details['ctx']['error']}"
+        case _:
+            return f"{field}: {details['input']!r} is not valid: {_inside_a_sentence(details['msg'])}"
+
+
+def _inside_a_sentence(text: str) -> str:
+    return (text[0].lower() + text[1:]).rstrip(".")
+
+
+def recipe_schema() -> dict[str, object]:
+    """The JSON Schema of an exercise file, as it is kept in `shared/exercise.schema.json`."""
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema"} | Recipe.model_json_schema()

@@ -14,8 +14,7 @@ from pydantic_core import ErrorDetails
 from trainer.score.compose import compose
 from trainer.score.errors import ExerciseError, Unplayable
 from trainer.score.exercise import Exercise
-from trainer.score.recipe import Recipe
-from trainer.theory.naming import UnknownWord
+from trainer.score.recipe import Recipe, problem_of
 
 _KEY = re.compile(r"""^\s*(?P<quote>["']?)(?P<key>[\w-]+)(?P=quote)\s*=""")
 _AT_LINE = re.compile(r"\s*\(at line (\d+), column \d+\)|\s*\(at end of document\)")
@@ -45,7 +44,7 @@ def exercise_from_toml(text: str, name: str, source: str) -> Exercise:
     try:
         return compose(Recipe.model_validate(table), name)
     except ValidationError as error:
-        problems = sorted(_problem(details, text) for details in error.errors())
+        problems = sorted((_line_of(details, text), problem_of(details)) for details in error.errors())
         raise ExerciseError("\n".join(f"{source}:{line}: {problem}" for line, problem in problems)) from error
     except Unplayable as error:
         raise ExerciseError(f"{source}:{line_of(text, error.field)}: {error.field}: {error}") from error
@@ -65,25 +64,5 @@ def line_of(text: str, key: str) -> int:
     return 1
 
 
-def _problem(details: ErrorDetails, text: str) -> tuple[int, str]:
-    """The line of a mistake, and what is wrong."""
-    field = str(details["loc"][0]) if details["loc"] else ""
-    line = line_of(text, field)
-    match details["type"]:
-        case "missing":
-            return 1, f"{field} is missing: {_described(field)}"
-        case "extra_forbidden":
-            return line, str(UnknownWord(field, "a field of an exercise", Recipe.model_fields))
-        case "value_error":
-            return line, f"{field}: {details['ctx']['error']}"
-        case _:
-            return line, f"{field}: {details['input']!r} is not valid: {_plain(details['msg'])}"
-
-
-def _described(field: str) -> str:
-    schema = Recipe.model_json_schema()["properties"][field]
-    return f"{_plain(schema['description']).rstrip('.')}, such as {schema['examples'][0]!r}"
-
-
-def _plain(message: str) -> str:
-    return message[0].lower() + message[1:]
+def _line_of(details: ErrorDetails, text: str) -> int:
+    return line_of(text, str(details["loc"][0])) if details["loc"] else 1

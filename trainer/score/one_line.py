@@ -1,0 +1,246 @@
+"""An exercise as one line of text: the words of a recipe, without a file.
+
+    B minor pentatonic, strings 1-2, positions 4 5 1 2 3 4, fours down, sixteenths, slide shifts, legato, 96
+
+The line is a list of clauses between commas, in any order; each is known by its words, or by the name of its field in
+front (`rhythm eighths`):
+
+| field          | clauses                                                                                |
+|----------------|----------------------------------------------------------------------------------------|
+| key            | `F# minor pentatonic`, `Ab dorian`                                                     |
+| tuning         | `drop D`, `seven strings`, `open-g tuning`                                             |
+| strings        | `strings 1-2`, `strings 1 2 4`, `string 1`, `top three strings`, `all strings`         |
+| notes_a_string | `three notes a string`                                                                 |
+| route          | `positions 4 5 1 2`, `climb by one from 4 turning`, `up two, down one from 4 for 6`    |
+| cell           | `fours down`, `up then down`, `two fours down, then a five down`, `steps 1 3 2 4`      |
+| rhythm         | `sixteenths`, `5 a beat`, `dotted eighth + sixteenth`                                  |
+| accents        | `accent groups`, `accents on beats`, `accent every 3`, `accent 1 4`                    |
+| articulation   | `picked`, `legato`, `one pick a string`                                                |
+| shifts         | `picked shifts`, `slide shifts`, `shifts slid from below`                              |
+| first_stroke   | `up-stroke first`                                                                      |
+| tempo          | `96`, `at 96`                                                                          |
+| meter          | `7/8`, `in 7/8`                                                                        |
+| last_fret      | `22 frets`                                                                             |
+| title          | `title Quarry steps`                                                                   |
+
+What each clause may say is told where its field is read: `route`, `cells`, `rhythm`, `articulation`, `recipe`.
+"""
+
+import re
+from dataclasses import dataclass
+
+from pydantic import ValidationError
+from pydantic_core import ErrorDetails
+
+from trainer.score.compose import compose
+from trainer.score.errors import ExerciseError, Unplayable
+from trainer.score.exercise import Exercise
+from trainer.score.recipe import Recipe, problem_of
+from trainer.score.words import number_of
+from trainer.theory.naming import UnknownWord
+from trainer.theory.scale import SCALES
+from trainer.theory.tuning import TUNINGS, tuning_named
+
+_NOTE = re.compile(r"[A-Ga-g](?:#{1,2}|b{1,2}|♯|♭)?")
+_SIZES = ("twos", "threes", "fours", "fives", "sixes", "sevens", "eights")
+_VALUES = (
+    "whole",
+    "half",
+    "quarter",
+    "eighth",
+    "triplet",
+    "sixteenth",
+    "quintuplet",
+    "sextuplet",
+    "septuplet",
+    "thirty-second",
+)
+_NUMBER = r"(?:an?|one|two|three|four|five|six|seven|eight|\d+)"
+_SIZE = rf"(?:{'|'.join(_SIZES)}|(?:two|three|four|five|six|seven|eight)(?= (?:up|down)\b))"
+
+# Tried in this order; a group, where there is one, is what the recipe's field says, else the whole clause is.
+_CLAUSES = tuple(
+    (field, re.compile(pattern, re.IGNORECASE))
+    for field, pattern in (
+        *((field, rf"{field} (.*)") for field in Recipe.model_fields),
+        ("strings", r"strings? (.*)"),
+        ("strings", rf"(top {_NUMBER}) strings?"),
+        ("strings", r"(all) strings"),
+        ("notes_a_string", r"(\S+) notes? (?:a|per) string"),
+        ("route", r"(?:positions?|through|climb|high|low)\b.*"),
+        ("route", rf"(?:up|down) {_NUMBER}\b.*"),
+        ("accents", r"(?:accents?|accented)(?: on)? (.*)"),
+        ("shifts", r"(.*) shifts?"),
+        ("shifts", r"(?:shifts? )?(slid\b.*|slide)"),
+        ("first_stroke", r"(\w+)[- ]?strokes? first"),
+        ("last_fret", r"(\S+) frets"),
+        ("meter", r"(?:in )?(\d+ ?/ ?\d+)"),
+        ("tempo", r"(?:at )?([\d.]+)(?: bpm)?"),
+        ("articulation", r"picked|legato|one pick .*"),
+        ("cell", rf"(?:steps|up|down)\b.*|(?:{_NUMBER} )?{_SIZE}\b.*|{_NUMBER} (?:up|down)\b.*"),
+        ("rhythm", rf".*\b(?:{'|'.join(_VALUES)})s?\b.*|.* (?:a|per) beat"),
+        ("tuning", r"(.*) tuning"),
+    )
+)
+_FIRST_WORDS = (
+    *(
+        "positions",
+        "climb",
+        "up",
+        "down",
+        "steps",
+        "strings",
+        "top",
+        "all",
+        "accent",
+        "picked",
+        "legato",
+        "shifts",
+        "slide",
+        "dotted",
+        "high",
+        "at",
+        "in",
+        "title",
+    ),
+    *_SIZES,
+    *(f"{value}s" for value in _VALUES),
+    *TUNINGS,
+    *SCALES,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Clause:
+    """A piece of the line, and the column that it begins at, from 0."""
+
+    text: str
+    column: int
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class _Problem:
+    """What is wrong, and where in the line."""
+
+    column: int
+    width: int
+    text: str
+
+
+def exercise_from_line(text: str) -> Exercise:
+    """The exercise that a line of text describes; `ExerciseError` with every mistake underlined in the line."""
+    line = " ".join(text.split())
+    clauses, problems = _sorted_out(line)
+    try:
+        recipe = Recipe.model_validate(
+            {"title": line} | {field: _value(field, said) for field, said in clauses.items()}
+        )
+        if not problems:
+            return compose(recipe, _name_of(line))
+    except ValidationError as error:
+        for details in error.errors():
+            # What is missing may be what could not be understood: that is said already.
+            if not (details["type"] == "missing" and problems):
+                problems.append(_of_field(details, clauses, line))
+    except Unplayable as error:
+        blamed = clauses.get(error.field, _Clause(line, 0))
+        problems.append(_Problem(blamed.column, len(blamed.text), f"{error.field}: {error}"))
+    raise ExerciseError(_told(line, problems))
+
+
+def _sorted_out(line: str) -> tuple[dict[str, _Clause], list[_Problem]]:
+    """What the line says about each field, and the clauses that say nothing or say it again."""
+    clauses: dict[str, _Clause] = {}
+    problems: list[_Problem] = []
+    for clause in _clauses_of(line):
+        try:
+            field, said = _field_of(clause)
+        except UnknownWord as error:
+            problems.append(_at_word(clause, error.word, str(error)))
+            continue
+        if field in clauses:
+            problems.append(_Problem(clause.column, len(clause.text), f"the {field} is given twice"))
+        clauses.setdefault(field, said)
+    return clauses, problems
+
+
+def _clauses_of(line: str) -> list[_Clause]:
+    """The clauses between the commas; a comma inside a list of numbers, moves or cells does not divide."""
+    clauses: list[_Clause] = []
+    for match in re.finditer(r"[^,]+", line):
+        text = match[0].strip()
+        if not text:
+            continue
+        column = match.start() + len(match[0]) - len(match[0].lstrip())
+        if clauses and _goes_on(clauses[-1].text, text):
+            begin = clauses.pop().column
+            clauses.append(_Clause(line[begin : column + len(text)], begin))
+        else:
+            clauses.append(_Clause(text, column))
+    return clauses
+
+
+def _goes_on(before: str, text: str) -> bool:
+    is_move = re.match(rf"(?:up|down) {_NUMBER}\b", text, re.IGNORECASE)
+    follows_move = re.fullmatch(rf"(?:(?:,? ?)(?:up|down) {_NUMBER})+", before, re.IGNORECASE)
+    # No tempo is below 10, so a lone small number belongs to the list before it.
+    is_small = text.isdigit() and int(text) < 10
+    return text.lower().startswith("then ") or bool(is_move and follows_move) or is_small
+
+
+def _field_of(clause: _Clause) -> tuple[str, _Clause]:
+    """The field that a clause is about and what it says; `UnknownWord` when it is about none."""
+    try:
+        tuning_named(clause.text)
+    except UnknownWord:
+        pass
+    else:
+        return "tuning", clause
+    for field, pattern in _CLAUSES:
+        if (match := pattern.fullmatch(clause.text)) is not None:
+            group = 1 if pattern.groups else 0
+            return field, _Clause(match[group], clause.column + match.start(group))
+    first = clause.text.split()[0]
+    if _NOTE.fullmatch(first):
+        return "key", clause
+    raise UnknownWord(first, "the beginning of anything that a line can say", _FIRST_WORDS)
+
+
+def _value(field: str, said: _Clause) -> str | int:
+    """What the recipe's field is given."""
+    if field in {"notes_a_string", "last_fret"} and (number := number_of(said.text)) is not None:
+        return number
+    return said.text
+
+
+def _of_field(details: ErrorDetails, clauses: dict[str, _Clause], line: str) -> _Problem:
+    clause = clauses.get(str(details["loc"][0]))
+    if clause is None:
+        return _Problem(len(line), 1, problem_of(details))
+    cause = details.get("ctx", {}).get("error")
+    word = cause.word if isinstance(cause, UnknownWord) else clause.text
+    return _at_word(clause, word, problem_of(details))
+
+
+def _at_word(clause: _Clause, word: str, text: str) -> _Problem:
+    """A problem with one word of a clause; an empty word is one that is missing at its end."""
+    if not word:
+        return _Problem(clause.column + len(clause.text), 1, text)
+    match = re.search(rf"(?<!\w){re.escape(word)}(?!\w)", clause.text, re.IGNORECASE)
+    if match is None:
+        return _Problem(clause.column, len(clause.text), text)
+    return _Problem(clause.column + match.start(), len(word), text)
+
+
+def _told(line: str, problems: list[_Problem]) -> str:
+    marks = [" "] * (max(problem.column + problem.width for problem in problems) + 1)
+    for problem in problems:
+        marks[problem.column : problem.column + problem.width] = "^" * problem.width
+    told = (f"column {problem.column + 1}: {problem.text}" for problem in sorted(problems))
+    return "\n".join((line, "".join(marks).rstrip(), *told))
+
+
+def _name_of(line: str) -> str:
+    """A name for files and lists: the words of the line, joined by hyphens, at most about 60 characters."""
+    words = re.sub(r"[^a-z0-9]+", "-", line.lower().replace("#", " sharp ")).strip("-")
+    return words if len(words) <= 60 else words[:60].rpartition("-")[0]
