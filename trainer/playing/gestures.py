@@ -43,6 +43,7 @@ _SLOWEST_NS = {1: 60 * _MS, 2: 160 * _MS}
 _LEAST_CENTS = 60.0  # less than this is intonation, not another fret
 _FRET_CENTS = 20.0  # frets lie within this of whole semitones from each other
 _QUICK_NS = 12 * _MS  # a tail takes longer
+_CREEPING_STEPS = 4  # a semitone by a finger is tracked in fewer
 _RUNAWAY_STEP = 0.4  # a string that is let go goes most of the way at the end
 _REST_CENTS = 3.0  # less is not a move: resolution of bends and drift of a string
 _LEVEL_CENTS = 12.0  # within this of where it comes to rest, a move has arrived
@@ -69,12 +70,15 @@ class Movement(NamedTuple):
     """When it began, at the earliest."""
     last_step: float
     """Share of the whole way that the last bend message went."""
+    steps: int
+    """In how many bend messages."""
 
     def not_a_tail_ns(self, semitones: int) -> int:
         """From when on it is no tail, if the note still sounds: a string that is let go moves slowly or runs away."""
         is_slow = self.duration_ns > STEP_NS
         runs_away = self.duration_ns > _QUICK_NS and self.last_step > _RUNAWAY_STEP
-        if not is_slow and not runs_away:
+        creeps = self.steps >= _CREEPING_STEPS and abs(semitones) == 1
+        if not (is_slow or runs_away or creeps):
             return self.left_ns
         return self.left_ns + (SMALL_TAIL_NS if abs(semitones) == 1 else TAIL_NS)
 
@@ -105,7 +109,7 @@ def movement(samples: Sequence[PitchSample]) -> Movement:
     while arrived > 0 and abs(samples[arrived - 1].cents - goal_cents) <= _LEVEL_CENTS:
         arrived -= 1
     if arrived == 0:
-        return Movement(goal_cents, goal_cents, 0, samples[0].stamp_ns, 0.0)
+        return Movement(goal_cents, goal_cents, 0, samples[0].stamp_ns, 0.0, 0)
     rises = goal_cents > samples[arrived - 1].cents
     first = arrived
     while first > 1 and _moves_on(samples, first - 1, rises=rises):
@@ -115,7 +119,9 @@ def movement(samples: Sequence[PitchSample]) -> Movement:
         left_ns -= samples[first + 1].stamp_ns - samples[first].stamp_ns
     way_cents = samples[arrived].cents - start_cents
     last_step = (samples[arrived].cents - samples[arrived - 1].cents) / way_cents if way_cents else 0.0
-    return Movement(start_cents, goal_cents, samples[arrived].stamp_ns - left_ns, left_ns, last_step)
+    return Movement(
+        start_cents, goal_cents, samples[arrived].stamp_ns - left_ns, left_ns, last_step, arrived - first + 1
+    )
 
 
 def _moves_on(samples: Sequence[PitchSample], place: int, *, rises: bool) -> bool:
