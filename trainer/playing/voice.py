@@ -208,6 +208,8 @@ class Voice:
             return []
         self._candidate = None
         self._ear.bent_slurs += 1
+        while self._samples[0].stamp_ns < candidate.since_ns:  # what moves next, moves from here
+            self._samples.popleft()
         said = self._follow(last, candidate.pitch, candidate.since_ns, known_ns, Attack.SLURRED, move.duration_ns)
         return said + self._onset(last.event, last.velocity, known_ns, arrived_as_bend=True)
 
@@ -297,7 +299,7 @@ class Voice:
     def _extends(last: _Sounding, glide: Glide, *, is_sure: bool) -> bool:
         """Whether `glide` goes on from the last note's, which was only passed; if so, make it the longer one."""
         before = last.glide
-        if before is None or not before.passes(glide.semitones, glide.began_ns - before.reached_ns, is_sure=is_sure):
+        if before is None or not before.passes(glide.semitones, glide.reached_ns - before.reached_ns, is_sure=is_sure):
             return False
         glide.extend(before)
         return True
