@@ -318,7 +318,8 @@ def _released(gestures: list[Gesture], exercise: Exercise, tempo: Tempo) -> tupl
     released: list[Gesture] = []
     following: Gesture | None = None  # the next gesture of the line that sounds later
     chord: Gesture | None = None  # the last one seen, which may sound at the same moment
-    for gesture in sorted(gestures, key=lambda gesture: -gesture.onset_ns):
+    ordered = sorted(gestures, key=lambda gesture: gesture.onset_ns)
+    for gesture in reversed(ordered):
         if gesture.index is None and gesture.faults:
             released.append(gesture)
             continue

@@ -110,6 +110,7 @@ class PortAudioSound:
         self._name = str(name)
         self._playback: _Playback | None = None
         self._gaps = 0
+        self._ahead_ns = 0
         self._stream = sounddevice.OutputStream(
             samplerate=RATE, channels=1, dtype="int16", latency="low", callback=self._fill
         )
@@ -125,8 +126,8 @@ class PortAudioSound:
 
     @property
     def latency_ns(self) -> int:
-        """As PortAudio reports it."""
-        return round(self._stream.latency * 1e9)
+        """As PortAudio reports it, or more when the last start has shown more."""
+        return max(round(self._stream.latency * 1e9), self._ahead_ns)
 
     @property
     def started_at_ns(self) -> int | None:
@@ -136,7 +137,8 @@ class PortAudioSound:
     def start(self, buffer: Pcm) -> int:
         """Play it with the next block; waits for that block, which says when it is heard."""
         self._playback = playback = _Playback(buffer)
-        playback.has_begun.wait(_FIRST_BLOCK_S)
+        if self._stream.active:
+            playback.has_begun.wait(_FIRST_BLOCK_S)
         if playback.started_at_ns is None:
             playback.started_at_ns = time.perf_counter_ns() + self.latency_ns
         return playback.started_at_ns
@@ -163,8 +165,8 @@ class PortAudioSound:
         if playback is None:
             return
         if playback.place == 0:
-            ahead_ns = round((moment.outputBufferDacTime - moment.currentTime) * 1e9)
-            playback.started_at_ns = time.perf_counter_ns() + max(0, ahead_ns)
+            self._ahead_ns = max(0, round((moment.outputBufferDacTime - moment.currentTime) * 1e9))
+            playback.started_at_ns = time.perf_counter_ns() + self._ahead_ns
             playback.has_begun.set()
         elif flags.output_underflow:
             self._gaps += 1
