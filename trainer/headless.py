@@ -1,6 +1,7 @@
 """A live take without a window: the same run as on the screen, polled in a plain loop."""
 
 import time
+from collections.abc import Callable
 
 from trainer.run import Run, RunPlan
 from trainer.station import Station
@@ -8,13 +9,22 @@ from trainer.station import Station
 POLL_S = 0.002  # well under a MIDI message's travel; the stamps do not depend on it
 
 
-def play_headless(station: Station, plan: RunPlan) -> Run:
-    """Play one run to its end, or until it is interrupted (Ctrl C), which ends and keeps the take as well."""
+def play_headless(station: Station, plan: RunPlan, say: Callable[[str], None]) -> Run:
+    """Play one run to its end, or until it is interrupted (Ctrl C), which ends and keeps the take as well.
+
+    `say` is given sentences for the person at the terminal whenever the input or the keeping of the take changes.
+    """
     run = station.start_run(plan)
+    say(f"Quarter 0 falls at {run.starts_at_ns} ns of the steady clock, {plan.count_in_ns / 1e9:.3f} s from now.")
+    said = ""
     try:
         while not run.is_finished:
             now_ns = time.perf_counter_ns()
             run.update(station.poll(now_ns), now_ns)
+            news = run.trouble or station.status
+            if news != said:
+                said = news
+                say(news)
             time.sleep(POLL_S)
     except KeyboardInterrupt:
         run.finish(time.perf_counter_ns())

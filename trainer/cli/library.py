@@ -17,8 +17,10 @@ def exercises(words: tuple[str, ...], tags: tuple[str, ...], strings: int | None
     from trainer.score.library import exercise_names, load_exercise
 
     table = Table(box=None, pad_edge=False, header_style="bold")
-    for heading in ("name", "title", "key", "strings", "notes", "tempo", "tags"):
-        table.add_column(heading, no_wrap=heading == "name")
+    for heading in ("name", "key", "strings", "notes", "tempo", "tags"):
+        table.add_column(
+            heading, no_wrap=heading != "tags", justify="right" if heading in ("notes", "tempo") else "left"
+        )
     found = 0
     with complaints():
         for name in exercise_names():
@@ -29,9 +31,9 @@ def exercises(words: tuple[str, ...], tags: tuple[str, ...], strings: int | None
             if strings is not None and len(line.courses) != strings:
                 continue
             found += 1
-            courses = "-".join(str(course) for course in line.courses)
+            courses = f"{line.courses[0]}-{line.courses[-1]}"
             tempo = f"{float(line.tempo.quarters_per_minute):g}"
-            table.add_row(name, line.title, line.key, courses, str(len(line.notes)), tempo, " ".join(line.tags))
+            table.add_row(name, line.key, courses, str(len(line.notes)), tempo, ", ".join(line.tags))
     Console().print(table if found else "No exercise fits. `boxwalk exercises` lists them all.")
 
 

@@ -15,11 +15,15 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("exercise")
-@click.option("--input", "input_name", metavar="PORT", help="A MIDI port (see `boxwalk ports`), simulated, or demonstration.")
+@click.option(
+    "--input", "input_name", metavar="PORT", help="A MIDI port (see `boxwalk ports`), simulated, or demonstration."
+)
 @click.option("--pickup", metavar="NAME", help="Pickup profile (see `boxwalk ports`).")
 @click.option("--pace", type=click.Choice(["click", "free"]), default="click", show_default=True)
 @click.option("--tempo", type=float, metavar="QPM", help="Quarters a minute. Default: the line's own tempo.")
-@click.option("--passes", type=click.IntRange(1, 200), default=4, show_default=True, help="How often the line is played.")
+@click.option(
+    "--passes", type=click.IntRange(1, 200), default=4, show_default=True, help="How often the line is played."
+)
 @click.option("--count-in", type=click.IntRange(0, 8), default=1, show_default=True, metavar="BARS")
 @click.option("--hear-line", is_flag=True, help="Let the line itself be heard with the click.")
 @click.option("--silent", is_flag=True, help="No sound at all.")
@@ -29,7 +33,14 @@ if TYPE_CHECKING:
 @click.option("--seed", type=int, default=1, show_default=True, help="Of the simulated player's chances.")
 @click.option("--headless", is_flag=True, help="No window: play, judge, and end.")
 @click.option("--json", "json_to", metavar="PATH|-", help="With --headless: write the judgement to a file, or - here.")
-@click.option("--patience", type=float, default=120.0, show_default=True, metavar="SECONDS", help="At your own pace: silence that ends the take.")
+@click.option(
+    "--patience",
+    type=float,
+    default=120.0,
+    show_default=True,
+    metavar="SECONDS",
+    help="At your own pace: silence that ends the take.",
+)
 def practise(**options: Any) -> None:  # noqa: ANN401 - click gives what the options above say
     """Play EXERCISE (a name, a file, or a line of text) and have it followed and judged.
 
@@ -108,11 +119,8 @@ def _headless(plan: "RunPlan", simulation: "Simulation", options: dict[str, Any]
     from trainer.judging import judgement
 
     station = _station(simulation, options)
-    click.echo(station.status, err=True)
     click.echo(station.sound.status, err=True)
-    run = play_headless(station, plan)
-    if run.trouble:
-        click.echo(run.trouble, err=True)
+    run = play_headless(station, plan, lambda sentence: click.echo(sentence, err=True))
     if run.take_path:
         click.echo(f"kept as {run.take_path}", err=True)
     result = judgement(run.session)

@@ -57,7 +57,9 @@ def replay(take: str, silent: bool) -> None:  # noqa: FBT001 - click passes opti
         path = take_path_of(take)
         kept = read_take(path)
         if kept.header is None:
-            raise Complaint(f"{path} does not say what was played; `boxwalk judge EXERCISE {take}` judges any MIDI file")
+            raise Complaint(
+                f"{path} does not say what was played; `boxwalk judge EXERCISE {take}` judges any MIDI file"
+            )
         try:
             exercise = exercise_from_dict(dict(kept.header.exercise))
         except (ValueError, KeyError, TypeError) as error:
