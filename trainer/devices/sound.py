@@ -121,7 +121,7 @@ class PortAudioSound:
         """The card, its latency, and what went wrong."""
         if not self._stream.active:
             return f"Sound has stopped: {self._name} is gone"
-        gaps = f", {self._gaps} gaps" if self._gaps else ""
+        gaps = f", gaps: {self._gaps}" if self._gaps else ""
         return f"Sound on {self._name}, {self.latency_ns / 1e6:.0f} ms{gaps}"
 
     @property
