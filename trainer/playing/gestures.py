@@ -46,7 +46,7 @@ _QUICK_NS = 12 * _MS  # a tail takes longer
 _CREEPING_STEPS = 4  # a semitone by a finger is tracked in fewer
 _RUNAWAY_STEP = 0.4  # a string that is let go goes most of the way at the end
 _REST_CENTS = 3.0  # less is not a move: resolution of bends and drift of a string
-_LEVEL_CENTS = 12.0  # within this of where it comes to rest, a move has arrived
+_LEVEL_CENTS = 18.0  # within this of where it comes to rest, a move has arrived; vibrato may follow at once
 _REST_NS = 45 * _MS  # a pitch that stands longer than this has come to rest
 
 
@@ -98,16 +98,18 @@ class Movement(NamedTuple):
         )
 
 
-def movement(samples: Sequence[PitchSample]) -> Movement:
-    """The last move in `samples`, which is not empty; the pitch has just come to rest where the last sample stands.
+def movement(samples: Sequence[PitchSample], near_since_ns: int) -> Movement:
+    """The last move in `samples`, which is not empty; the pitch has been near where it stands since `near_since_ns`.
 
     A converter sends bends at intervals, so the first one already ends the first interval: a move in several bends
     is taken to have begun one interval before the first.
     """
     goal_cents = samples[-1].cents
     arrived = len(samples) - 1
-    while arrived > 0 and abs(samples[arrived - 1].cents - goal_cents) <= _LEVEL_CENTS:
+    while arrived > 0 and samples[arrived - 1].stamp_ns >= near_since_ns:
         arrived -= 1
+    while abs(samples[arrived].cents - goal_cents) > _LEVEL_CENTS:
+        arrived += 1
     if arrived == 0:
         return Movement(goal_cents, goal_cents, 0, samples[0].stamp_ns, 0.0, 0)
     rises = goal_cents > samples[arrived - 1].cents
@@ -236,8 +238,8 @@ class Ear:
         return median_high([later - earlier for earlier, later in pairwise(times)]) if len(times) > 3 else 10**9
 
     def loudness(self, velocity: int) -> float | None:
-        """A velocity relative to what is picked on all strings; None while too few are known or it tells nothing."""
-        if self._is_fixed() or len(self._all_picked) < self._ENOUGH:
+        """A velocity relative to what is picked on all strings; None while none is known or it tells nothing."""
+        if self._is_fixed() or not self._all_picked:
             return None
         return velocity / median_high(self._all_picked)
 

@@ -21,8 +21,8 @@ GHOST_LOUDNESS = 0.35
 """... and no louder than this share of what is picked."""
 GHOST_VELOCITY = 10
 """... or no louder than this, whatever is picked."""
-SYMPATHETIC_NS = 80 * _MS
-"""An open string rings by itself within this time of a note on another."""
+SYMPATHETIC_NS = 250 * _MS
+"""An open string rings by itself within this time of the beginning of a note on another."""
 
 
 def is_octave_slip(first_pitch: int, second_pitch: int, apart_ns: int) -> bool:

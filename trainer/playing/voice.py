@@ -193,7 +193,7 @@ class Voice:
 
     def _settled_ns(self, candidate: _Candidate, note: _Sounding) -> int:
         """When the candidate will be believed if the pitch stays where it is."""
-        move = movement(self._samples)
+        move = movement(self._samples, candidate.since_ns)
         is_bendable = move.duration_ns > STEP_NS and abs(candidate.pitch - note.pitch) <= 2
         flat_ns = candidate.flat_since_ns + (SMOOTH_HOLD_NS if is_bendable else HOLD_NS)
         settled_ns = min(flat_ns, candidate.since_ns + LONGEST_HOLD_NS)
@@ -202,7 +202,7 @@ class Voice:
     def _take_candidate(self, candidate: _Candidate, known_ns: int) -> list[PlayedEvent]:
         """The pitch has stood near another semitone for long enough: it is a note, or the string is being bent."""
         last = self._note
-        move = movement(self._samples)
+        move = movement(self._samples, candidate.since_ns)
         if last is None or not move.is_fret_change(last.pitch, candidate.pitch - last.pitch):
             candidate.due_ns = None
             return []
@@ -273,7 +273,7 @@ class Voice:
         moved_cents = self._samples[-1].cents - 100 * last.pitch
         if moved_cents * (reached.cents - 100 * last.pitch) <= 0 or abs(moved_cents) <= 50:
             return None
-        return movement([*self._samples, reached]).duration_ns
+        return movement([*self._samples, reached], reached.stamp_ns).duration_ns
 
     def _follow(
         self, last: _Sounding | None, pitch: int, began_ns: int, known_ns: int, attack: Attack, move_ns: int
