@@ -89,7 +89,7 @@ def _parsed(data: bytes) -> Element:
         return parser.close()
     except ParseError as error:
         line, _ = error.position
-        raise ScoreFileError(f"is not well-formed XML ({error.msg.partition(':')[0]})", line) from error
+        raise ScoreFileError(f"is not well-formed XML ({str(error).partition(':')[0]})", line) from error
     except DefusedXmlException as error:
         line = parser.parser.CurrentLineNumber
         raise ScoreFileError("declares entities or external references, which are refused", line) from error

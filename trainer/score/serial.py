@@ -45,7 +45,7 @@ def exercise_from_dict(saved: Mapping[str, Any]) -> Exercise:
             tuning=_tuning(saved["tuning"]),
             tempo=Tempo(_fraction(saved["tempo"])),
             notes=tuple(_note_from_dict(note) for note in saved["notes"]),
-            meter=Meter(*(_whole(number) for number in saved["meter"])),
+            meter=_meter(saved["meter"]),
             length_quarters=_fraction(saved["length_quarters"]),
             key=_text(saved["key"]),
             about=_text(saved["about"]),
@@ -88,6 +88,11 @@ def _note_from_dict(saved: Mapping[str, Any]) -> ScoreNote:
 
 def _tuning(saved: Mapping[str, Any]) -> Tuning:
     return Tuning(_text(saved["name"]), tuple(_whole(pitch) for pitch in saved["open_pitches"]))
+
+
+def _meter(saved: Sequence[Any]) -> Meter:
+    beats, beat_unit = saved
+    return Meter(_whole(beats), _whole(beat_unit))
 
 
 def _location(saved: Sequence[Any]) -> Location:

@@ -134,7 +134,9 @@ def _columns(exercise: Exercise) -> list[_Column]:
 
 
 def _lead(notes: Iterable[tuple[ScoreNote, str]]) -> int:
-    return max((len(sign) for _, sign in notes), default=0) or 1
+    # The sign of a technique takes the place of the dash; a grace note's fret keeps a dash before it.
+    longest = max((len(sign) for _, sign in notes), default=0)
+    return longest + 1 if longest > 1 else 1
 
 
 def _scale(gaps_quarters: Sequence[Fraction]) -> Fraction:
