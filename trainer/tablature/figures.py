@@ -1,12 +1,12 @@
-"""The figures of single passes: what the bottom line and the result show of each time through the line.
+"""The figures of single passes: what the bottom line and the result say of each time through the line.
 
-Conventions: ms, negative = early; bias is the median deviation, spread the standard deviation (as in the assessment).
+Conventions as in `trainer.following.assessment`, whose figures these are.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from statistics import median, pstdev
 
+from trainer.following.assessment import TechniqueCount, bias_ms, spread_ms
 from trainer.following.ledger import Ledger
 from trainer.following.verdict import Match, TechniqueResult
 from trainer.score.exercise import Exercise
@@ -18,23 +18,7 @@ DONE_WORDS = {Technique.SLIDE: "slid", Technique.HAMMER: "hammered", Technique.P
 
 
 @dataclass(frozen=True, slots=True)
-class TechniqueCount:
-    """How many written slides, hammer-ons or pull-offs were heard as such."""
-
-    technique: Technique
-    heard: int
-    written: int
-    not_measurable: int
-
-    @property
-    def words(self) -> str:
-        """E.g. `slid 3 of 4`, or `slid 3 of 4, 1 not measurable`."""
-        words = f"{DONE_WORDS[self.technique]} {self.heard} of {self.written}"
-        return f"{words}, {self.not_measurable} not measurable" if self.not_measurable else words
-
-
-@dataclass(frozen=True, slots=True)
-class PassFigures:
+class PassSummary:
     """One time through a stretch of notes."""
 
     notes: int
@@ -52,10 +36,16 @@ class PassFigures:
             words.append(f"bias {signed_ms(self.bias_ms)} ms")
         if self.spread_ms is not None:
             words.append(f"spread {self.spread_ms:.0f} ms")
-        return (*words, *(count.words for count in self.techniques))
+        return (*words, *(technique_words(count) for count in self.techniques))
 
 
-def pass_figures(exercise: Exercise, ledger: Ledger, indices: Sequence[int]) -> PassFigures:
+def technique_words(count: TechniqueCount) -> str:
+    """E.g. `slid 3 of 4`, or `slid 3 of 4, 1 not measurable`."""
+    words = f"{DONE_WORDS[count.technique]} {count.as_written} of {count.written}"
+    return f"{words}, {count.not_measurable} not measurable" if count.not_measurable else words
+
+
+def pass_summary(exercise: Exercise, ledger: Ledger, indices: Sequence[int]) -> PassSummary:
     """The figures of the notes at `indices`, by their latest attempts."""
     deviations_ms = []
     clean = 0
@@ -65,11 +55,11 @@ def pass_figures(exercise: Exercise, ledger: Ledger, indices: Sequence[int]) -> 
             clean += technique is None or technique.result is not TechniqueResult.OTHERWISE
             if verdict.deviation_ns is not None:
                 deviations_ms.append(verdict.deviation_ns / 1e6)
-    return PassFigures(
+    return PassSummary(
         notes=len(indices),
         clean=clean,
-        bias_ms=median(deviations_ms) if deviations_ms else None,
-        spread_ms=pstdev(deviations_ms) if len(deviations_ms) > 1 else None,
+        bias_ms=bias_ms(deviations_ms),
+        spread_ms=spread_ms(deviations_ms),
         techniques=technique_counts(exercise, ledger, indices),
     )
 
@@ -81,6 +71,13 @@ def technique_counts(exercise: Exercise, ledger: Ledger, indices: Sequence[int])
         written = [index for index in indices if exercise.notes[index].technique is technique]
         results = [verdict.result for index in written if (verdict := ledger.technique_of(index)) is not None]
         if written:
-            heard = results.count(TechniqueResult.AS_WRITTEN)
-            counts.append(TechniqueCount(technique, heard, len(written), results.count(TechniqueResult.NOT_MEASURABLE)))
+            counts.append(
+                TechniqueCount(
+                    technique=technique,
+                    written=len(written),
+                    as_written=results.count(TechniqueResult.AS_WRITTEN),
+                    otherwise=results.count(TechniqueResult.OTHERWISE),
+                    not_measurable=results.count(TechniqueResult.NOT_MEASURABLE),
+                )
+            )
     return tuple(counts)

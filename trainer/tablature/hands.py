@@ -35,10 +35,10 @@ class Hand:
 
 @dataclass(frozen=True, slots=True)
 class Shift:
-    """How the hand gets to its next stretch."""
+    """How the hand gets to its next stretch: along the string of a slide, or as a whole."""
 
-    source: Location
-    target: Location
+    from_fret: int
+    to_fret: int
     is_slide: bool
 
 
@@ -78,14 +78,21 @@ def hand_at(hands: tuple[Hand, ...], index: int) -> int:
     return max(0, bisect_right(hands, index, key=lambda hand: hand.first) - 1)
 
 
-def shift_into(exercise: Exercise, hand: Hand) -> Shift | None:
-    """The shift into a stretch; None at the start of the line, or where the hand stays."""
-    note = exercise.notes[hand.first]
-    if hand.first == 0 or not hand.has_position:
-        return None
-    source = note.slide_from or exercise.notes[hand.first - 1].location
-    is_slide = note.technique is Technique.SLIDE
-    return Shift(source, note.location, is_slide) if source != note.location else None
+def shift_between(exercise: Exercise, present: Hand, following: Hand) -> Shift | None:
+    """The shift from one stretch to the next; None where the hand stays or the line names no positions.
+
+    A slide goes from note to note, any other shift from lowest fret to lowest fret.
+    """
+    first = exercise.notes[following.first]
+    if first.technique is Technique.SLIDE:
+        source = first.slide_from or exercise.notes[following.first - 1].location
+        return Shift(source.fret, first.fret, is_slide=True)
+    from_fret, to_fret = _lowest_fret(present), _lowest_fret(following)
+    return Shift(from_fret, to_fret, is_slide=False) if following.has_position and from_fret != to_fret else None
+
+
+def _lowest_fret(hand: Hand) -> int:
+    return min(location.fret for location, _ in hand.fingers)
 
 
 def bracket_glyphs(
@@ -122,7 +129,7 @@ def board_glyphs(place: NeckPlace) -> tuple[Glyph, ...]:
         if fret <= place.last_fret
     )
     names = tuple(
-        Text(board.left_px - 74 * unit, place.string_y_px(course), str(course), Size.SMALL, Ink.MUTED)
+        Text(board.left_px - 96 * unit, place.string_y_px(course), str(course), Size.SMALL, Ink.MUTED, Anchor.LEFT)
         for course in (1, place.strings)
     )
     return (*wires, *strings, nut, *numbers, *names)
@@ -136,7 +143,7 @@ def hand_glyphs(
     `note` is the written note that now stands at; it takes the colour of now.
     """
     unit = place.unit
-    radius_px = min(15 * unit, 0.72 * (place.string_y_px(2) - place.string_y_px(1)))
+    radius_px = min(14 * unit, 0.5 * (place.string_y_px(2) - place.string_y_px(1)))
     held = {location for location, _ in present.fingers}
     glyphs: list[Glyph] = []
     for location, _ in following.fingers if following is not None else ():
@@ -149,10 +156,10 @@ def hand_glyphs(
     for location, finger in present.fingers:
         x_px, y_px = place.fret_x_px(location.fret), place.string_y_px(location.course)
         is_due = note is not None and note.location == location
-        glyphs.append(Dot(x_px, y_px, radius_px + (3 * unit if is_due else 0), Ink.NOW if is_due else Ink.INK))
+        glyphs.append(Dot(x_px, y_px, radius_px + (2 * unit if is_due else 0), Ink.NOW if is_due else Ink.INK))
         if finger is not None:
             glyphs.append(Text(x_px, y_px, str(finger), Size.SMALL, Ink.GROUND))
-    shift = shift_into(exercise, following) if following is not None else None
+    shift = shift_between(exercise, present, following) if following is not None else None
     if shift is not None:
         glyphs += _shift_glyphs(shift, place)
     return tuple(glyphs)
@@ -160,9 +167,7 @@ def hand_glyphs(
 
 def _shift_glyphs(shift: Shift, place: NeckPlace) -> list[Glyph]:
     unit = place.unit
-    from_px, to_px = place.fret_x_px(shift.source.fret), place.fret_x_px(shift.target.fret)
-    if abs(to_px - from_px) < 1:
-        return []
+    from_px, to_px = place.fret_x_px(shift.from_fret), place.fret_x_px(shift.to_fret)
     y_px = place.board.top_px - 27 * unit
     word = "slide" if shift.is_slide else "shift"
     anchor = Anchor.RIGHT if to_px > from_px else Anchor.LEFT

@@ -10,7 +10,7 @@ from trainer.tablature.glyphs import Rect
 NOW_SHARE = 0.3
 """Now stands at this share of the width: a third of what is seen is what was just played, the rest is to come."""
 
-STAFF_BLOCK_PX = 286.0
+STAFF_BLOCK_PX = 260.0
 """The height that a staff of 5 to 8 strings fills at unit 1; one of four stands in its middle."""
 
 
@@ -108,13 +108,13 @@ def practice_layout(width_px: int, height_px: int, strings: int, last_fret: int)
     spare_px = height_px - 1080 * unit
     margin_px = 48 * unit
     block_px = STAFF_BLOCK_PX * unit
-    block_top_px = 236 * unit + 0.3 * spare_px
-    gap_px = min(72 * unit, block_px / (strings - 1))
+    block_top_px = 226 * unit + 0.3 * spare_px
+    gap_px = min(66 * unit, block_px / (strings - 1))
     staff = StaffPlace(block_top_px + (block_px - gap_px * (strings - 1)) / 2, gap_px, strings, unit)
     below_px = block_top_px + block_px
-    trace_zero_px = below_px + 214 * unit + 0.2 * spare_px
-    neck_top_px = 858 * unit + 0.8 * spare_px
-    neck_height_px = min(102, 22 * (strings - 1)) * unit
+    trace_zero_px = below_px + 206 * unit + 0.2 * spare_px
+    neck_top_px = 808 * unit + 0.8 * spare_px
+    neck_height_px = min(140, 32 * (strings - 1)) * unit
     board = Rect(margin_px + 96 * unit, neck_top_px, width_px - margin_px, neck_top_px + neck_height_px)
     return PracticeLayout(
         width_px=width_px,

@@ -4,7 +4,6 @@ The number of beams follows from a note's length alone: an n-let is written with
 two (five in a quarter have two beams, three have one), which is the rule of common notation.
 """
 
-from collections import defaultdict
 from collections.abc import Sequence
 from fractions import Fraction
 from itertools import groupby
@@ -16,16 +15,6 @@ from trainer.tablature.axis import TimeAxis
 from trainer.tablature.glyphs import Dot, Glyph, Ink, Line, Size, Text, Wedge
 from trainer.tablature.layout import PracticeLayout
 from trainer.theory.technique import Stroke
-
-COUNT_WORDS: dict[int, tuple[str, ...]] = {
-    1: (),
-    2: ("&",),
-    3: ("trip", "let"),
-    4: ("e", "&", "a"),
-    6: ("ta", "la", "&", "ta", "la"),
-    8: ("·", "e", "·", "&", "·", "a", "·"),
-}
-"""What is counted after the beat's number, by the parts of the beat (common practice); other parts are numbered."""
 
 
 def odd_part(number: int) -> int:
@@ -113,17 +102,21 @@ def mark_glyphs(note: ScoreNote, x_px: float, layout: PracticeLayout) -> tuple[G
     unit = layout.unit
     glyphs: list[Glyph] = []
     if note.accent:
-        y_px = layout.staff.top_px - 38 * unit
-        left_px, right_px = x_px - 9 * unit, x_px + 9 * unit
-        glyphs += [
-            Line(left_px, y_px - 6 * unit, right_px, y_px, 2.5 * unit, Ink.INK),
-            Line(left_px, y_px + 6 * unit, right_px, y_px, 2.5 * unit, Ink.INK),
-        ]
+        glyphs += accent_sign(x_px, layout.staff.top_px - 38 * unit, unit)
     if note.stroke is not None:
         glyphs += stroke_sign(note.stroke, x_px, layout.strokes_y_px, unit)
     if note.finger is not None:
-        glyphs.append(Text(x_px, layout.fingers_y_px, str(note.finger), Size.SMALL, Ink.MUTED))
+        glyphs.append(Text(x_px, layout.fingers_y_px, str(note.finger), Size.SMALL, Ink.MUTED, on_ground=True))
     return tuple(glyphs)
+
+
+def accent_sign(x_px: float, y_px: float, unit: float) -> list[Glyph]:
+    """The wedge of common notation, open to the left."""
+    left_px, right_px = x_px - 9 * unit, x_px + 9 * unit
+    return [
+        Line(left_px, y_px - 6 * unit, right_px, y_px, 2.5 * unit, Ink.INK),
+        Line(left_px, y_px + 6 * unit, right_px, y_px, 2.5 * unit, Ink.INK),
+    ]
 
 
 def stroke_sign(stroke: Stroke, x_px: float, y_px: float, unit: float) -> list[Glyph]:
@@ -142,31 +135,10 @@ def stroke_sign(stroke: Stroke, x_px: float, y_px: float, unit: float) -> list[G
     ]
 
 
-def count_words(exercise: Exercise) -> tuple[str, ...]:
-    """What is counted on each note, the number of the beat or a part of it."""
-    parts: dict[Fraction, int] = defaultdict(lambda: 1)
-    beat = exercise.meter.beat_quarters
-    for note in exercise.notes:
-        number = note.onset_quarters // beat
-        parts[Fraction(number)] = lcm(parts[Fraction(number)], (note.onset_quarters / beat % 1).denominator)
-    return tuple(
-        _count_word(note, parts[Fraction(note.onset_quarters // beat)], exercise.meter) for note in exercise.notes
-    )
-
-
-def _count_word(note: ScoreNote, parts: int, meter: Meter) -> str:
-    beat, within = divmod(note.onset_quarters / meter.beat_quarters, 1)
-    if within == 0:
-        return str(int(beat) % meter.beats + 1)
-    part = int(within * parts)
-    words = COUNT_WORDS.get(parts)
-    return words[part - 1] if words else str(part + 1)
-
-
-def count_glyph(word: str, note: ScoreNote, x_px: float, layout: PracticeLayout) -> Text:
+def count_glyph(word: str, note: ScoreNote, x_px: float, meter: Meter, layout: PracticeLayout) -> Text:
     """The count under a note; the beat itself stands out."""
-    is_beat = (note.onset_quarters / Fraction(1)).denominator == 1
-    return Text(x_px, layout.count_y_px, word, Size.BODY, Ink.INK if is_beat else Ink.MUTED)
+    is_beat = (note.onset_quarters / meter.beat_quarters).denominator == 1
+    return Text(x_px, layout.count_y_px, word, Size.BODY, Ink.INK if is_beat else Ink.MUTED, on_ground=True)
 
 
 def now_glyphs(layout: PracticeLayout) -> tuple[Glyph, ...]:

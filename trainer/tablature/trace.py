@@ -3,27 +3,21 @@
 Zero is the written onset, the dashed lines are the hit window of each note; what a listener does not hear (see
 `Tolerance.shown_ns`) ends in a round dot, what is heard ends in an arrow with its figure in ms.
 
-At the player's own pace nothing is due, so the trace shows the interval that led to each note instead: shorter than the
-pace of the notes just before it is rush, longer is drag.
+At the player's own pace nothing is due by a click; there a deviation is measured from where the player's own tempo led.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
-from itertools import pairwise
-from statistics import median, quantiles
+from statistics import quantiles
 
 from trainer.following.tolerance import Tolerance
 from trainer.following.verdict import Missed
 from trainer.score.exercise import Exercise
 from trainer.score.tempo import Tempo
-from trainer.tablature.axis import TimeAxis
 from trainer.tablature.glyphs import Anchor, Arrow, Box, Cross, Dot, Glyph, Ink, Line, Size, Text, TextMetrics
 from trainer.tablature.layout import TracePlace
 from trainer.tablature.state import NoteState
 
-PACE_NOTES = 8
-"""The player's own pace at a note is the median of this many intervals before it."""
 BAND_PASSES = 3
 """A spread is drawn from this many passes on."""
 
@@ -70,25 +64,8 @@ def spread_of(deviations_ms: Sequence[float]) -> Spread | None:
     return Spread(low_ms, median_ms, high_ms)
 
 
-def own_pace_deviation_ms(moments: Sequence[tuple[Fraction, int]]) -> float | None:
-    """How much longer than the pace before it the last interval was, in ms.
-
-    `moments` are written onsets and played onsets (ns) of notes that followed one another, the last one being the note
-    in question. None when there is no pace before it.
-    """
-    recent = moments[-(PACE_NOTES + 2) :]
-    intervals = [
-        (later[1] - earlier[1], later[0] - earlier[0]) for earlier, later in pairwise(recent) if later[0] > earlier[0]
-    ]
-    if len(intervals) < 2:
-        return None
-    pace_ns = median(played_ns / float(written) for played_ns, written in intervals[:-1])
-    played_ns, written = intervals[-1]
-    return (played_ns - pace_ns * float(written)) / 1e6
-
-
 def trace_lines(place: TracePlace, left_px: float, right_px: float, *, is_timed: bool) -> tuple[Glyph, ...]:
-    """The zero line and what its two sides mean, at its right end."""
+    """The zero line, and what its two sides mean at its right end."""
     words = (
         ("rush · ms early", "drag · ms late") if is_timed else ("rush · interval ms short", "drag · interval ms long")
     )
@@ -149,11 +126,10 @@ def signed_ms(deviation_ms: float) -> str:
     return f"+{rounded}" if rounded > 0 else f"\N{MINUS SIGN}{-rounded}" if rounded < 0 else "0"
 
 
-def column_edges(exercise: Exercise, index: int, axis: TimeAxis) -> tuple[float, float]:
-    """Half way to the neighbours in time, on the strip."""
-    notes = exercise.notes
-    onset = notes[index].onset_quarters
-    before = next((n.onset_quarters for n in reversed(notes[:index]) if n.onset_quarters < onset), None)
-    after = next((n.onset_quarters for n in notes[index + 1 :] if n.onset_quarters > onset), exercise.length_quarters)
-    left = (onset + before) / 2 if before is not None else onset - (after - onset) / 2
-    return axis.x_px(left), axis.x_px((onset + after) / 2)
+def column_edges_px(xs_px: Sequence[float], end_px: float) -> dict[float, tuple[float, float]]:
+    """For each distinct moment of a strip that ends at `end_px`: half way to its neighbours."""
+    moments = sorted(set(xs_px))
+    after = [*moments[1:], max(end_px, moments[-1] + 1)]
+    rights = [(x_px + next_px) / 2 for x_px, next_px in zip(moments, after, strict=True)]
+    lefts = [2 * moments[0] - rights[0], *rights[:-1]]
+    return {x_px: (left_px, right_px) for x_px, left_px, right_px in zip(moments, lefts, rights, strict=True)}

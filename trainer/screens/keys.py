@@ -1,0 +1,189 @@
+"""The page of keys and marks: every key from the one table, and every mark drawn by what draws it while playing."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from fractions import Fraction
+from itertools import groupby
+
+import pygame
+
+from trainer.following.verdict import Match, Missed, Slip, TechniqueResult, TechniqueVerdict, WrongNote
+from trainer.playing.messages import StampedMessage
+from trainer.score.exercise import ScoreNote
+from trainer.screens.look import COLOURS
+from trainer.screens.paint import Painter
+from trainer.screens.screen import KEYS, Action, Command, Screen
+from trainer.tablature.axis import TimeAxis
+from trainer.tablature.glyphs import Anchor, Dot, Glyph, Ink, Line, Rect, Size, Text, TextMetrics
+from trainer.tablature.layout import StaffPlace, TracePlace, unit_of
+from trainer.tablature.rhythm import accent_sign, stroke_sign
+from trainer.tablature.staff import extra_glyphs, join_glyphs, join_style, number_glyphs
+from trainer.tablature.state import TO_COME, NoteState
+from trainer.tablature.trace import Spread, Window, deviation_glyphs, spread_glyphs
+from trainer.theory.fretboard import Location
+from trainer.theory.technique import Stroke, Technique
+
+SAMPLE_PX = 150.0
+"""The width of a drawn sample at unit 1."""
+
+
+class KeysScreen:
+    """Keys on the left, marks on the right; any key goes back."""
+
+    takes_text = False
+
+    def __init__(self, back_to: Screen) -> None:
+        self._back_to = back_to
+        self._painter: tuple[tuple[int, int], Painter] | None = None
+
+    def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - nothing moves here
+        """Stay."""
+        return self
+
+    def handle(self, action: Action) -> Screen | None:
+        """Go back."""
+        return self._back_to.handle(action) if action is Command.QUIT else self._back_to
+
+    def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
+        """Paint the page."""
+        surface.fill(COLOURS[Ink.GROUND])
+        painter = self._painter_for(surface.get_size())
+        painter.draw(surface, page(surface.get_size(), painter.fonts))
+
+    def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
+        """The texts, and where their capitals lie."""
+        fonts = self._painter_for(size).fonts
+        return [(glyph.text, glyph.bounds(fonts)) for glyph in page(size, fonts) if isinstance(glyph, Text)]
+
+    def _painter_for(self, size: tuple[int, int]) -> Painter:
+        if self._painter is None or self._painter[0] != size:
+            self._painter = (size, Painter(unit_of(*size)))
+        return self._painter[1]
+
+
+def page(size: tuple[int, int], metrics: TextMetrics) -> list[Glyph]:
+    """The whole page."""
+    unit = unit_of(*size)
+    left_px, middle_px = 48 * unit, size[0] * 0.5
+    glyphs: list[Glyph] = [
+        Text(left_px, 50 * unit, "Keys", Size.TITLE, Ink.INK, Anchor.LEFT),
+        Text(middle_px, 50 * unit, "Marks", Size.TITLE, Ink.INK, Anchor.LEFT),
+    ]
+    y_px = 104 * unit
+    for place, keys in groupby(KEYS, key=lambda key: key.place):
+        glyphs.append(Text(left_px, y_px, place, Size.SMALL, Ink.MUTED, Anchor.LEFT))
+        y_px += 32 * unit
+        for key in keys:
+            glyphs.append(Text(left_px, y_px, key.name, Size.SMALL, Ink.INK, Anchor.LEFT))
+            glyphs.append(Text(left_px + 150 * unit, y_px, key.words, Size.SMALL, Ink.INK, Anchor.LEFT))
+            y_px += 29 * unit
+        y_px += 11 * unit
+    y_px, step_px = 124 * unit, 47 * unit
+    for sample, words in _samples(unit, metrics):
+        glyphs += sample(middle_px + SAMPLE_PX * unit / 2, y_px)
+        glyphs.append(Text(middle_px + (SAMPLE_PX + 30) * unit, y_px, words, Size.SMALL, Ink.INK, Anchor.LEFT))
+        y_px += step_px
+    return glyphs
+
+
+Sample = Callable[[float, float], list[Glyph]]
+
+
+def _samples(unit: float, metrics: TextMetrics) -> list[tuple[Sample, str]]:
+    """Each mark as a function of where its middle is to stand, and what it means."""
+
+    def number(state: NoteState, lift_px: float = 0.0) -> Sample:
+        def draw(x_px: float, y_px: float) -> list[Glyph]:
+            staff = StaffPlace(y_px + lift_px * unit, 54 * unit, 2, unit)
+            note = ScoreNote(Fraction(0), Fraction(1, 4), Location(1, 12), 76)
+            return [_string(x_px, staff.top_px, unit), *number_glyphs(note, state, x_px, staff, metrics)]
+
+        return draw
+
+    def elsewhere(x_px: float, y_px: float) -> list[Glyph]:
+        staff = StaffPlace(y_px - 17 * unit, 38 * unit, 2, unit)
+        note = ScoreNote(Fraction(0), Fraction(1, 4), Location(1, 7), 71)
+        wrong = NoteState(WrongNote(0, 0, Slip.STRING, 0, 0, settled=True), played=Location(2, 12))
+        lines: list[Glyph] = [_string(x_px, staff.string_y_px(course), unit) for course in (1, 2)]
+        return [*lines, *number_glyphs(note, wrong, x_px, staff, metrics)]
+
+    def join(technique: Technique, frets: tuple[int, int], result: TechniqueResult | None) -> Sample:
+        def draw(x_px: float, y_px: float) -> list[Glyph]:
+            axis, half_px = TimeAxis(76 * unit), 38 * unit
+            start = (x_px - half_px) / axis.px_per_quarter
+            staff = StaffPlace(y_px, 54 * unit, 1, unit)
+            one, two = (
+                ScoreNote(Fraction(start + step), Fraction(1), Location(1, fret), 60 + fret, technique)
+                for step, fret in enumerate(frets)
+            )
+            verdict = None if result is None else TechniqueVerdict(0, 1, technique, technique, result)
+            ends = [
+                *number_glyphs(one, TO_COME, x_px - half_px, staff, metrics),
+                *number_glyphs(two, TO_COME, x_px + half_px, staff, metrics),
+            ]
+            joined = join_glyphs(two, one, axis, staff, join_style(verdict, unit), metrics)
+            return [_string(x_px, y_px, unit), *joined, *ends]
+
+        return draw
+
+    def timed(deviation_ms: float, *, missed: bool = False) -> Sample:
+        def draw(x_px: float, y_px: float) -> list[Glyph]:
+            place = TracePlace(y_px - (14 * unit if deviation_ms > 6 else 0), 0.7 * unit, 54 * unit, unit)
+            state = NoteState(Missed(0, -1, 0, settled=True) if missed else Match(0, 0, 0, 0, settled=True))
+            return [
+                _string(x_px, place.zero_px, unit),
+                *deviation_glyphs(state, deviation_ms, Window(50, 6), x_px, place, metrics),
+            ]
+
+        return draw
+
+    def band(x_px: float, y_px: float) -> list[Glyph]:
+        place = TracePlace(y_px, 0.7 * unit, 54 * unit, unit)
+        return [_string(x_px, y_px, unit), *spread_glyphs(Spread(-4, 9, 22), x_px, place)]
+
+    def hand(x_px: float, y_px: float) -> list[Glyph]:
+        return [
+            Dot(x_px - 46 * unit, y_px, 15 * unit, Ink.INK),
+            Text(x_px - 46 * unit, y_px, "1", Size.SMALL, Ink.GROUND),
+            Dot(x_px, y_px, 18 * unit, Ink.NOW),
+            Text(x_px, y_px, "4", Size.SMALL, Ink.GROUND),
+            Dot(x_px + 46 * unit, y_px, 15 * unit, Ink.MUTED, 2.5 * unit),
+        ]
+
+    def signs(x_px: float, y_px: float) -> list[Glyph]:
+        return [
+            *stroke_sign(Stroke.DOWN, x_px - 40 * unit, y_px, unit),
+            *stroke_sign(Stroke.UP, x_px, y_px, unit),
+            *accent_sign(x_px + 40 * unit, y_px, unit),
+        ]
+
+    matched = Match(0, 0, 0, 0, settled=True)
+    wrong = NoteState(WrongNote(0, 0, Slip.PITCH, 0, 0, settled=True), played=Location(1, 11))
+    return [
+        (number(TO_COME), "to be played"),
+        (number(NoteState(matched)), "played as written"),
+        (number(NoteState(replace(matched, settled=False))), "any mark in a paler colour: may still be revised"),
+        (number(wrong, -10.0), "another pitch: what was played stands in the box"),
+        (elsewhere, "on another string: what was played stands in the ring"),
+        (number(NoteState(Missed(0, -1, 0, settled=True))), "missed"),
+        (
+            lambda x, y: [_string(x, y, unit), *extra_glyphs("9", x, 1, StaffPlace(y, 54 * unit, 1, unit))],
+            "not written, but played",
+        ),
+        (join(Technique.SLIDE, (8, 10), None), "slide to come"),
+        (join(Technique.SLIDE, (8, 10), TechniqueResult.AS_WRITTEN), "heard as a slide"),
+        (join(Technique.SLIDE, (8, 10), TechniqueResult.OTHERWISE), "picked again instead of slid"),
+        (join(Technique.SLIDE, (8, 10), TechniqueResult.NOT_MEASURABLE), "the pickup does not tell how"),
+        (join(Technique.HAMMER, (5, 8), None), "hammer-on h, pull-off p: their slurs change in the same way"),
+        (timed(3), "in time: too little to be heard"),
+        (timed(24), "late (above the line: early), in ms"),
+        (timed(0, missed=True), "missed, on the trace"),
+        (band, "the middle half of all passes, and their median"),
+        (hand, "this position with its fingers, the note due, the next position"),
+        (signs, "pick down, pick up, accent: shown, never judged"),
+    ]
+
+
+def _string(x_px: float, y_px: float, unit: float) -> Line:
+    half_px = SAMPLE_PX * unit / 2
+    return Line(x_px - half_px, y_px, x_px + half_px, y_px, 2 * unit, Ink.LINE)

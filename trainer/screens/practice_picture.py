@@ -1,0 +1,308 @@
+"""The practice picture: what the practice screen shows, piece by piece.
+
+A piece is some glyphs with a key that says on what they depend; a piece is rendered once for each key and kept. What
+scrolls is copied with one whole-pixel offset, so that everything on the time axis moves as one.
+"""
+
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import partial
+from typing import NamedTuple
+
+import pygame
+
+from trainer.following.ledger import Ledger
+from trainer.following.tolerance import Tolerance
+from trainer.following.verdict import Pace
+from trainer.playing.messages import NoteOnset
+from trainer.run import RunPlan
+from trainer.score.exercise import Exercise
+from trainer.screens.look import COLOURS
+from trainer.screens.paint import Painter, copy
+from trainer.screens.shapes import Placed
+from trainer.screens.words import PACE_WORDS, line_words, tempo_words
+from trainer.tablature.glyphs import Anchor, Box, Glyph, Ink, Line, Rect, Size, Text
+from trainer.tablature.hands import board_glyphs, hand_at, hand_glyphs
+from trainer.tablature.layout import practice_layout
+from trainer.tablature.rhythm import now_glyphs
+from trainer.tablature.staff import staff_lines
+from trainer.tablature.state import state_of
+from trainer.tablature.strip import Strip
+from trainer.tablature.trace import Spread, trace_lines
+
+FADE_PX = 40.0
+"""What scrolls fades out over this width at the left edge, at unit 1."""
+KEPT_PIECES = 8000
+"""When more pieces than this are kept, all are let go: a bound on memory."""
+
+
+@dataclass(frozen=True, slots=True)
+class Selection:
+    """The marked notes; an end may still be open."""
+
+    start: int | None = None
+    end: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PracticeView:
+    """What one frame shows."""
+
+    now_quarters: float
+    ledger: Ledger
+    onsets: list[NoteOnset]
+    version: int
+    """Grows with every event: while it stays, no verdict has changed."""
+    starts_at_ns: int
+    """When quarter 0 falls, on the clock of the onsets."""
+    spreads: Mapping[int, Spread]
+    """By the note of the take."""
+    passes: str
+    """Which pass this is."""
+    notice: str = ""
+    """A word in the place of the count-in, e.g. `paused`."""
+    figures: tuple[str, ...] = ()
+    """The figures of the last pass, after a word that names it."""
+    keys: tuple[tuple[str, str], ...] = ()
+    """Keys, and what they do now."""
+    status: str = ""
+    selection: Selection = Selection()
+    with_marks: bool = True
+
+
+class Piece(NamedTuple):
+    """Some glyphs that change together."""
+
+    key: Hashable
+    glyphs: Callable[[], Iterable[Glyph]]
+    scrolls: bool = True
+
+
+class PracticePicture:
+    """Paints one take at one size: `exercise` is all that `plan` plays, `line` is the line that it is a part of."""
+
+    def __init__(
+        self,
+        size: tuple[int, int],
+        line: Exercise,
+        plan: RunPlan,
+        exercise: Exercise,
+        painter: Painter,
+        tolerance: Tolerance,
+    ) -> None:
+        self.size = size
+        self.line = line
+        self.plan = plan
+        self.exercise = exercise
+        self.layout = practice_layout(*size, len(exercise.tuning.open_pitches), exercise.last_fret)
+        self.strip = Strip(exercise, plan.tempo, tolerance, self.layout, painter.fonts)
+        self.gutter_px = self.layout.left_px + 96 * self.layout.unit
+        self._painter = painter
+        self._kept: dict[Hashable, list[Placed]] = {}
+        self._still: tuple[Hashable, pygame.Surface] | None = None
+        self._fade = self._left_fade()
+
+    def draw(self, surface: pygame.Surface, view: PracticeView) -> None:
+        """Paint one frame."""
+        surface.blit(self._still_surface(view), (0, 0))
+        dx_px = self._dx_px(view)
+        surface.set_clip(pygame.Rect(round(self.gutter_px), 0, self.size[0], self.size[1]))
+        for piece in self._scrolling(view):
+            copy(surface, self._placed(piece), dx_px if piece.scrolls else 0)
+        surface.blit(self._fade, (round(self.gutter_px), round(self.layout.bracket_y_px - 40 * self.layout.unit)))
+        surface.set_clip(None)
+        for piece in self._standing(view):
+            copy(surface, self._placed(piece))
+
+    def texts(self, view: PracticeView) -> list[tuple[str, Rect]]:
+        """The texts of a frame that are wholly within the picture, and where their capitals lie."""
+        fonts, dx_px = self._painter.fonts, self._dx_px(view)
+        found = []
+        for piece in self._scrolling(view):
+            for glyph in piece.glyphs():
+                if isinstance(glyph, Text):
+                    left_px, top_px, right_px, bottom_px = glyph.bounds(fonts)
+                    if self.gutter_px <= left_px + dx_px and right_px + dx_px <= self.size[0]:
+                        found.append((glyph.text, Rect(left_px + dx_px, top_px, right_px + dx_px, bottom_px)))
+        still = [self._still_glyphs(view), *(piece.glyphs() for piece in self._standing(view))]
+        found += [(glyph.text, glyph.bounds(fonts)) for part in still for glyph in part if isinstance(glyph, Text)]
+        return found
+
+    def _dx_px(self, view: PracticeView) -> int:
+        return round(self.layout.now_x_px - self.strip.axis.x_px(view.now_quarters))
+
+    def _placed(self, piece: Piece) -> list[Placed]:
+        placed = self._kept.get(piece.key)
+        if placed is None:
+            if len(self._kept) > KEPT_PIECES:
+                self._kept.clear()
+            placed = self._kept[piece.key] = self._painter.placed(piece.glyphs())
+        return placed
+
+    def _scrolling(self, view: PracticeView) -> Iterator[Piece]:
+        """Everything on the time axis, from back to front; x are strip pixels."""
+        strip, now_px = self.strip, self.strip.axis.x_px(view.now_quarters)
+        seen = strip.seen(now_px)
+        present = hand_at(strip.hands, self._due(view))
+        for number in strip.chunks_seen(now_px):
+            yield Piece(("chunk", number, view.with_marks), partial(strip.chunk, number, with_marks=view.with_marks))
+        for index in seen:
+            spread = view.spreads.get(index)
+            if spread is not None:
+                yield Piece(("spread", index, spread), partial(strip.spread, index, spread))
+        yield Piece("now", partial(now_glyphs, self.layout), scrolls=False)
+        for number in strip.hands_seen(now_px):
+            is_present = number == present
+            yield Piece(("bracket", number, is_present), partial(strip.bracket, number, is_present=is_present))
+        if view.selection != Selection():
+            yield Piece(("selection", view.selection), partial(self._selection, view.selection))
+        states = [(index, state_of(index, self.exercise, view.ledger, view.onsets)) for index in seen]
+        for index, state in states:
+            yield Piece(("note", index, state), partial(strip.note, index, state))
+        starts_at_ns = view.starts_at_ns if self.plan.pace is Pace.CLICK else None
+        yield Piece(("extras", view.version), partial(strip.extras, view.ledger, view.onsets, starts_at_ns))
+        for index, state in states:
+            if state.verdict is not None:
+                yield Piece(("deviation", index, state), partial(strip.deviation, index, state))
+
+    def _standing(self, view: PracticeView) -> Iterator[Piece]:
+        """What stands in front of what scrolls."""
+        layout = self.layout
+        is_timed = self.plan.pace is Pace.CLICK
+        words = trace_lines(layout.trace, layout.left_px, layout.right_px, is_timed=is_timed)[1:]
+        yield Piece("words", lambda: words)
+        due = self._due(view)
+        hands, present = self.strip.hands, hand_at(self.strip.hands, due)
+        following = hands[present + 1] if present + 1 < len(hands) else None
+        note = self.exercise.notes[due]
+        hand = partial(hand_glyphs, self.exercise, hands[present], following, note, layout.neck)
+        yield Piece(("hand", present, note.location), hand)
+        reached = self._count_in(view)
+        if view.notice or reached is not None:
+            yield Piece(("count-in", reached, view.notice), lambda: self._count_in_glyphs(reached, view.notice))
+
+    def _due(self, view: PracticeView) -> int:
+        """The written note that is due: the next one, from half way past the one before on."""
+        xs_px = self.strip.xs_px
+        now_px = self.strip.axis.x_px(view.now_quarters)
+        for index in self.strip.seen(now_px):
+            if index + 1 == len(xs_px) or (xs_px[index] + xs_px[index + 1]) / 2 > now_px:
+                return index
+        return 0 if now_px < xs_px[0] else len(xs_px) - 1
+
+    def _count_in(self, view: PracticeView) -> int | None:
+        """Which beat of its bar the count-in has reached, from 1; None when the line has begun."""
+        meter = self.exercise.meter
+        if view.now_quarters >= 0 or self.plan.pace is not Pace.CLICK:
+            return None
+        return int(view.now_quarters // float(meter.beat_quarters)) % meter.beats + 1
+
+    def _count_in_glyphs(self, reached: int | None, notice: str) -> list[Glyph]:
+        """The beats of the count-in, left of the tempo: those reached stay lit, so that nothing flashes."""
+        layout = self.layout
+        right_px = layout.right_px - 330 * layout.unit
+        y_px = (layout.title_y_px + layout.subtitle_y_px) / 2
+        if notice or reached is None:
+            return [Text(right_px, y_px, notice, Size.HEAD, Ink.NOW, Anchor.RIGHT)]
+        beats = self.exercise.meter.beats
+        step_px = min(100.0, 420 / beats) * layout.unit
+        return [
+            Text(
+                right_px - (beats - beat) * step_px,
+                y_px,
+                str(beat),
+                Size.COUNT_IN if beats <= 4 else Size.TITLE,
+                Ink.INK if beat <= reached else Ink.FAINT,
+                Anchor.RIGHT,
+            )
+            for beat in range(1, beats + 1)
+        ]
+
+    def _selection(self, selection: Selection) -> list[Glyph]:
+        """The marked notes: a line over them with its ends named."""
+        unit, y_px = self.layout.unit, self.layout.bracket_y_px - 50 * self.layout.unit
+        glyphs: list[Glyph] = []
+        if selection.start is not None and selection.end is not None:
+            xs_px = self.strip.xs_px[selection.start], self.strip.xs_px[selection.end]
+            glyphs.append(Line(xs_px[0], y_px, xs_px[1], y_px, 3 * unit, Ink.NOW))
+        for name, index in (("A", selection.start), ("B", selection.end)):
+            if index is not None:
+                x_px = self.strip.xs_px[index]
+                glyphs.append(
+                    Box(x_px - 13 * unit, y_px - 14 * unit, x_px + 13 * unit, y_px + 14 * unit, 4 * unit, Ink.NOW)
+                )
+                glyphs.append(Text(x_px, y_px, name, Size.SMALL, Ink.GROUND))
+        return glyphs
+
+    def _still_surface(self, view: PracticeView) -> pygame.Surface:
+        key = (view.passes, view.figures, view.keys, view.status, view.with_marks)
+        if self._still is None or self._still[0] != key:
+            surface = pygame.Surface(self.size)
+            surface.fill(COLOURS[Ink.GROUND])
+            self._painter.draw(surface, self._still_glyphs(view))
+            self._still = (key, surface)
+        return self._still[1]
+
+    def _still_glyphs(self, view: PracticeView) -> list[Glyph]:
+        layout, fonts = self.layout, self._painter.fonts
+        room_px = layout.right_px - layout.left_px - 760 * layout.unit
+        title = fonts.elided(self.line.title, Size.TITLE, room_px)
+        subtitle = fonts.elided(line_words(self.line), Size.BODY, room_px)
+        pace = f"{PACE_WORDS[self.plan.pace]} · {view.passes}"
+        trace = trace_lines(layout.trace, self.gutter_px, layout.width_px, is_timed=True)[:1]
+        return [
+            Text(layout.left_px, layout.title_y_px, title, Size.TITLE, Ink.INK, Anchor.LEFT),
+            Text(layout.left_px, layout.subtitle_y_px, subtitle, Size.BODY, Ink.MUTED, Anchor.LEFT),
+            Text(layout.right_px, layout.title_y_px, tempo_words(self.plan.tempo), Size.TITLE, Ink.INK, Anchor.RIGHT),
+            Text(layout.right_px, layout.subtitle_y_px, pace, Size.BODY, Ink.MUTED, Anchor.RIGHT),
+            *staff_lines(layout.staff, self.exercise.courses, self.gutter_px, layout.width_px),
+            *trace,
+            *board_glyphs(layout.neck),
+            *self._row_names(view),
+            *self._figures(view),
+        ]
+
+    def _row_names(self, view: PracticeView) -> list[Glyph]:
+        """What the rows left of the time axis are."""
+        layout = self.layout
+        rows = [("count", layout.count_y_px)]
+        if view.with_marks and any(note.stroke is not None for note in self.exercise.notes):
+            rows.append(("stroke", layout.strokes_y_px))
+        if view.with_marks and any(note.finger is not None for note in self.exercise.notes):
+            rows.append(("finger", layout.fingers_y_px))
+        names = [(str(course), layout.staff.string_y_px(course)) for course in (1, layout.staff.strings)]
+        return [Text(layout.left_px, y_px, name, Size.SMALL, Ink.MUTED, Anchor.LEFT) for name, y_px in (*rows, *names)]
+
+    def _figures(self, view: PracticeView) -> list[Glyph]:
+        """The two lines at the bottom: figures and status, then keys."""
+        layout, fonts = self.layout, self._painter.fonts
+        glyphs: list[Glyph] = []
+        x_px = layout.left_px
+        for place, words in enumerate(view.figures):
+            ink = Ink.INK if place else Ink.MUTED
+            glyphs.append(Text(x_px, layout.figures_y_px, words, Size.BODY, ink, Anchor.LEFT))
+            x_px += fonts.width_px(words, Size.BODY) + 36 * layout.unit
+        status = fonts.elided(view.status, Size.SMALL, max(layout.right_px - x_px, 240 * layout.unit))
+        glyphs.append(Text(layout.right_px, layout.figures_y_px, status, Size.SMALL, Ink.MUTED, Anchor.RIGHT))
+        return glyphs + key_hints(view.keys, layout.left_px, layout.keys_y_px, self._painter)
+
+    def _left_fade(self) -> pygame.Surface:
+        layout = self.layout
+        top_px, bottom_px = layout.bracket_y_px - 40 * layout.unit, layout.trace.zero_px + 90 * layout.unit
+        width_px = round(FADE_PX * layout.unit)
+        fade = pygame.Surface((width_px, round(bottom_px - top_px)), pygame.SRCALPHA)
+        for x_px in range(width_px):
+            alpha = round(255 * (1 - x_px / width_px))
+            fade.fill((*COLOURS[Ink.GROUND], alpha), pygame.Rect(x_px, 0, 1, fade.get_height()))
+        return fade
+
+
+def key_hints(keys: Iterable[tuple[str, str]], x_px: float, y_px: float, painter: Painter) -> list[Glyph]:
+    """Keys and what they do, in a row from the left."""
+    glyphs: list[Glyph] = []
+    for name, words in keys:
+        glyphs.append(Text(x_px, y_px, name, Size.SMALL, Ink.INK, Anchor.LEFT))
+        x_px += painter.fonts.width_px(name, Size.SMALL) + 9 * painter.unit
+        glyphs.append(Text(x_px, y_px, words, Size.SMALL, Ink.MUTED, Anchor.LEFT))
+        x_px += painter.fonts.width_px(words, Size.SMALL) + 30 * painter.unit
+    return glyphs

@@ -1,0 +1,136 @@
+"""What was played of one line so far, over all takes and passes of one sitting.
+
+A take may begin in the middle of the line (after a pause) or go round a part of it (a loop), so each stretch knows
+which notes of the line it holds; figures per note of the line are gathered from all stretches.
+"""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+from trainer.following.assessment import Assessment
+from trainer.following.ledger import Ledger
+from trainer.following.verdict import Match, Missed, WrongNote
+from trainer.playing.messages import NoteOnset
+from trainer.score.exercise import Exercise
+from trainer.tablature.state import TO_COME, NoteState, state_of
+from trainer.tablature.trace import Spread, spread_of
+
+MISSED_COSTS_MS = 50.0
+"""In the order of weak transitions a note that is always missed weighs as one at the edge of the hit window."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """One take of a line or of a part of it."""
+
+    exercise: Exercise
+    """All that was to be played, its passes written out."""
+    ledger: Ledger
+    onsets: Sequence[NoteOnset]
+    assess: Callable[[], Assessment]
+    """The figures of the take, as they stand."""
+    pass_length: int
+    first: int
+    """Which note of the whole (all passes of the line) its note 0 is."""
+    line_length: int
+
+    def line_index(self, index: int) -> int:
+        """Which note of the line a note of this stretch is."""
+        return (self.first + index % self.pass_length) % self.line_length
+
+    def pass_number(self, index: int) -> int:
+        """Which time through the line a note belongs to, from 1; in a loop, which time round."""
+        rounds = index // self.pass_length
+        return (self.first + index % self.pass_length) // self.line_length + rounds + 1
+
+    @property
+    def attempted(self) -> tuple[int, ...]:
+        """The notes about which something is known."""
+        return tuple(i for i in range(len(self.exercise.notes)) if self.ledger.of_written(i) is not None)
+
+
+@dataclass(frozen=True, slots=True)
+class WeakTransition:
+    """Two neighbouring notes of the line, and how the second followed the first over all passes."""
+
+    from_index: int
+    to_index: int
+    mean_late_ms: float | None
+    spread_ms: float | None
+    misses: int
+    attempts: int
+
+    @property
+    def cost_ms(self) -> float:
+        """What the worst ones are ordered by: how far off, how unsteady, how often missed."""
+        missed_share = self.misses / self.attempts if self.attempts else 0.0
+        return abs(self.mean_late_ms or 0.0) + (self.spread_ms or 0.0) + MISSED_COSTS_MS * missed_share
+
+
+def spreads(stretches: Iterable[Stretch], *, before_pass: int | None = None) -> dict[int, Spread]:
+    """The spread of each note of the line; of the last stretch only the passes before `before_pass` count."""
+    deviations: dict[int, list[float]] = defaultdict(list)
+    in_order = list(stretches)
+    for stretch in in_order:
+        for index in stretch.attempted:
+            verdict = stretch.ledger.of_written(index)
+            is_over = before_pass is None or stretch is not in_order[-1] or stretch.pass_number(index) < before_pass
+            if isinstance(verdict, Match) and verdict.deviation_ns is not None and is_over:
+                deviations[stretch.line_index(index)].append(verdict.deviation_ns / 1e6)
+    found = {index: spread_of(values) for index, values in deviations.items()}
+    return {index: spread for index, spread in found.items() if spread is not None}
+
+
+def latest_states(stretches: Sequence[Stretch]) -> dict[int, NoteState]:
+    """The latest attempt at each note of the line."""
+    states: dict[int, NoteState] = {}
+    for stretch in stretches:
+        for index in stretch.attempted:
+            state = state_of(index, stretch.exercise, stretch.ledger, stretch.onsets)
+            if state is not TO_COME:
+                states[stretch.line_index(index)] = state
+    return states
+
+
+def misses(stretches: Iterable[Stretch]) -> dict[int, tuple[int, int]]:
+    """For each note of the line: how often it was missed or played wrong, of how many attempts."""
+    counts: dict[int, list[int]] = defaultdict(lambda: [0, 0])
+    for stretch in stretches:
+        for index in stretch.attempted:
+            count = counts[stretch.line_index(index)]
+            count[0] += isinstance(stretch.ledger.of_written(index), Missed | WrongNote)
+            count[1] += 1
+    return {index: (missed, attempts) for index, (missed, attempts) in counts.items()}
+
+
+def weak_transitions(stretches: Iterable[Stretch]) -> tuple[WeakTransition, ...]:
+    """Every transition of the line that was played, the worst first; takes are pooled by their attempts."""
+    pooled: dict[tuple[int, int], list[tuple[float | None, float | None, int, int]]] = defaultdict(list)
+    for stretch in stretches:
+        for one in stretch.assess().transitions:
+            pair = stretch.line_index(one.from_index), stretch.line_index(one.to_index)
+            if one.attempts:
+                pooled[pair].append((one.mean_late_ms, one.spread_ms, one.misses, one.attempts))
+    weak = [_pooled(pair, parts) for pair, parts in pooled.items()]
+    return tuple(sorted(weak, key=lambda transition: -transition.cost_ms))
+
+
+def _pooled(pair: tuple[int, int], parts: list[tuple[float | None, float | None, int, int]]) -> WeakTransition:
+    """One transition over several takes: the variance of all is that within the takes plus that between them."""
+    weighted = [
+        (mean, spread or 0.0, attempts - missed) for mean, spread, missed, attempts in parts if mean is not None
+    ]
+    weight = sum(count for _, _, count in weighted)
+    mean_ms = sum(mean * count for mean, _, count in weighted) / weight if weight else None
+    spread_ms = None
+    if mean_ms is not None and weight > 1:
+        squares = sum(count * (spread**2 + (mean - mean_ms) ** 2) for mean, spread, count in weighted)
+        spread_ms = (squares / weight) ** 0.5
+    return WeakTransition(
+        *pair,
+        mean_late_ms=mean_ms,
+        spread_ms=spread_ms,
+        misses=sum(missed for _, _, missed, _ in parts),
+        attempts=sum(attempts for _, _, _, attempts in parts),
+    )

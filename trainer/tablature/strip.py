@@ -1,0 +1,173 @@
+"""The strip: a whole line laid out along its time axis, piece by piece, so that a window can move over it.
+
+What never changes is handed out in chunks of a fixed width; what depends on verdicts, note by note. All x are strip
+pixels (see `trainer.tablature.axis`).
+"""
+
+from bisect import bisect_left, bisect_right
+from collections import defaultdict
+from collections.abc import Mapping
+from fractions import Fraction
+
+from trainer.following.ledger import Ledger
+from trainer.following.tolerance import Tolerance
+from trainer.following.verdict import Extra, Match, WrongNote
+from trainer.playing.messages import NoteOnset
+from trainer.score.counting import count_syllables
+from trainer.score.exercise import Exercise
+from trainer.score.tempo import Tempo
+from trainer.tablature.axis import axis_for, number_extent_px
+from trainer.tablature.glyphs import Glyph, Size, TextMetrics
+from trainer.tablature.hands import bracket_glyphs, hands_of
+from trainer.tablature.layout import PracticeLayout
+from trainer.tablature.rhythm import beam_glyphs, beats_of, count_glyph, mark_glyphs
+from trainer.tablature.staff import bar_lines, extra_glyphs, join_glyphs, join_style, number_glyphs, source_index
+from trainer.tablature.state import NoteState, place_of
+from trainer.tablature.trace import Spread, column_edges_px, deviation_glyphs, spread_glyphs, window_glyphs, windows
+
+CHUNK_PX = 512.0
+
+
+class Strip:
+    """A line as glyphs."""
+
+    def __init__(
+        self, exercise: Exercise, tempo: Tempo, tolerance: Tolerance, layout: PracticeLayout, metrics: TextMetrics
+    ) -> None:
+        self.exercise = exercise
+        self.layout = layout
+        self.axis = axis_for(exercise, metrics, layout.unit)
+        self.hands = hands_of(exercise)
+        self._tempo = tempo
+        self._metrics = metrics
+        self._windows = windows(exercise, tempo, tolerance)
+        self.xs_px = [self.axis.x_px(note.onset_quarters) for note in exercise.notes]
+        self._chunks = self._chunked(with_marks=False)
+        self._marked_chunks = self._chunked(with_marks=True)
+
+    def seen(self, now_px: float) -> range:
+        """The notes that may show when now stands at `now_px` of the strip."""
+        left_px = now_px - self.layout.now_x_px - 80 * self.layout.unit
+        return range(bisect_left(self.xs_px, left_px), bisect_right(self.xs_px, left_px + self.layout.width_px * 1.1))
+
+    def chunks_seen(self, now_px: float) -> range:
+        """The chunks that may show."""
+        left_px = now_px - self.layout.now_x_px
+        return range(int(left_px // CHUNK_PX) - 1, int((left_px + self.layout.width_px) // CHUNK_PX) + 2)
+
+    def chunk(self, number: int, *, with_marks: bool) -> list[Glyph]:
+        """What never changes, from `number` chunk widths on."""
+        return (self._marked_chunks if with_marks else self._chunks).get(number, [])
+
+    def hands_seen(self, now_px: float) -> list[int]:
+        """The stretches whose brackets may show."""
+        left_px = now_px - self.layout.now_x_px - 60 * self.layout.unit
+        right_px = left_px + self.layout.width_px * 1.1
+        return [
+            number
+            for number, hand in enumerate(self.hands)
+            if self.xs_px[hand.last] >= left_px and self.xs_px[hand.first] <= right_px
+        ]
+
+    def bracket(self, number: int, *, is_present: bool) -> tuple[Glyph, ...]:
+        """The bracket over a stretch."""
+        return bracket_glyphs(
+            self.exercise,
+            self.hands[number],
+            self.axis,
+            self.layout.bracket_y_px,
+            self.layout.unit,
+            self._metrics,
+            is_present=is_present,
+        )
+
+    def note(self, index: int, state: NoteState) -> tuple[Glyph, ...]:
+        """A note's number, the stroke into it, and what became of both."""
+        written, staff = self.exercise.notes[index], self.layout.staff
+        source = source_index(self.exercise.notes, index)
+        before = self.exercise.notes[source] if source is not None else None
+        style = join_style(state.technique, staff.unit)
+        return (
+            *join_glyphs(written, before, self.axis, staff, style, self._metrics),
+            *number_glyphs(written, state, self.xs_px[index], staff, self._metrics),
+        )
+
+    def deviation(self, index: int, state: NoteState) -> tuple[Glyph, ...]:
+        """How early or late a note was, under it."""
+        deviation_ms = None if state.deviation_ns is None else state.deviation_ns / 1e6
+        place = self.layout.trace
+        return deviation_glyphs(state, deviation_ms, self._windows[index], self.xs_px[index], place, self._metrics)
+
+    def spread(self, index: int, spread: Spread) -> tuple[Glyph, ...]:
+        """The band of the passes so far, under a note."""
+        return spread_glyphs(spread, self.xs_px[index], self.layout.trace)
+
+    def extras(self, ledger: Ledger, onsets: list[NoteOnset], starts_at_ns: int | None) -> tuple[Glyph, ...]:
+        """The notes that were played and not written, where they fell; one mark for several between two columns.
+
+        `starts_at_ns` is when quarter 0 falls by the click, None at the player's own pace.
+        """
+        gaps: dict[tuple[int, int], list[tuple[str, float, bool]]] = defaultdict(list)
+        anchor: tuple[Fraction, int] | None = (Fraction(0), starts_at_ns) if starts_at_ns is not None else None
+        for verdict in ledger.heard:
+            match verdict:
+                case Match() | WrongNote():
+                    late = self._tempo.quarters(verdict.deviation_ns or 0) if starts_at_ns is not None else 0
+                    anchor = (self.exercise.notes[verdict.index].onset_quarters + late, verdict.onset_ns)
+                case Extra(charged=True) if anchor is not None:
+                    quarters = anchor[0] + self._tempo.quarters(verdict.onset_ns - anchor[1])
+                    self._sort_extra(onsets[verdict.heard], float(quarters), gaps, settled=verdict.settled)
+                case Extra():
+                    pass
+        return tuple(glyph for (_, course), heard in gaps.items() for glyph in self._extra(course, heard))
+
+    def _sort_extra(
+        self,
+        onset: NoteOnset,
+        quarters: float,
+        gaps: Mapping[tuple[int, int], list[tuple[str, float, bool]]],
+        *,
+        settled: bool,
+    ) -> None:
+        """Put an extra note between the two columns that it fell between, clear of both."""
+        x_px = self.axis.x_px(quarters)
+        after = bisect_right(self.xs_px, x_px)
+        near = self.exercise.notes[min(after, len(self.xs_px) - 1)]
+        place = place_of(onset, self.exercise.tuning, near.course)
+        if place is None:
+            return
+        half_px = self._metrics.width_px(f"+{place.fret}", Size.SMALL) / 2 + 6 * self.layout.unit
+        if after > 0:
+            x_px = max(x_px, self.xs_px[after - 1] + self._number_half_px(after - 1) + half_px)
+        if after < len(self.xs_px):
+            x_px = min(x_px, self.xs_px[after] - self._number_half_px(after) - half_px)
+        gaps[after, place.course].append((str(place.fret), x_px, not settled))
+
+    def _number_half_px(self, index: int) -> float:
+        return number_extent_px(self.exercise.notes[index], self._metrics, self.layout.unit)[1]
+
+    def _extra(self, course: int, heard: list[tuple[str, float, bool]]) -> tuple[Glyph, ...]:
+        text, x_px, light = heard[-1]
+        return extra_glyphs(text, x_px, course, self.layout.staff, light=light)
+
+    def _chunked(self, *, with_marks: bool) -> dict[int, list[Glyph]]:
+        layout, exercise = self.layout, self.exercise
+        chunks: dict[int, list[Glyph]] = defaultdict(list)
+
+        def add(x_px: float, glyphs: tuple[Glyph, ...]) -> None:
+            chunks[int(x_px // CHUNK_PX)].extend(glyphs)
+
+        for line in bar_lines(exercise, self.axis, layout.staff):
+            add(line.x1_px, (line,))
+        for beat in beats_of(exercise):
+            add(self.axis.x_px(beat[0].onset_quarters), beam_glyphs(beat, self.axis, layout))
+        words = count_syllables([note.onset_quarters for note in exercise.notes], exercise.meter)
+        edges = column_edges_px(self.xs_px, self.axis.x_px(exercise.length_quarters))
+        for index, (note, x_px) in enumerate(zip(exercise.notes, self.xs_px, strict=True)):
+            if with_marks:
+                add(x_px, mark_glyphs(note, x_px, layout))
+            if x_px in edges:
+                left_px, right_px = edges.pop(x_px)
+                add(x_px, window_glyphs(self._windows[index], left_px, right_px, layout.trace))
+                add(x_px, (count_glyph(words[index], note, x_px, exercise.meter, layout),))
+        return chunks
