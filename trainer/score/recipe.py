@@ -6,7 +6,7 @@ its subject belongs to. The JSON Schema of this model is `shared/exercise.schema
 
 from collections.abc import Callable
 from fractions import Fraction
-from typing import Annotated
+from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, PlainValidator, WithJsonSchema
 from pydantic_core import ErrorDetails
@@ -114,7 +114,7 @@ class Recipe(BaseModel):
     strings: Annotated[
         tuple[int, ...],
         _read_by(courses_of),
-        _text("The strings that the line uses, 1 = the highest-pitched; all unless given.", "1-2", [1, 2], lists=True),
+        _text("The strings that the line uses, 1 = the highest-pitched; all unless given.", "all", "1-2", [1, 2], lists=True),
     ] = ()
     notes_a_string: int | None = Field(
         default=None, ge=1, le=4, description="Notes on each string of a position; the scale's own number unless given."
@@ -146,7 +146,7 @@ class Recipe(BaseModel):
     rhythm: Annotated[
         Rhythm,
         _read_by(rhythm_of),
-        _text("How long the notes last.", "sixteenths", "5 a beat", "4 then 3 a beat", "dotted eighth + sixteenth"),
+        _text("How long the notes last.", "eighths", "sixteenths", "5 a beat", "4 then 3 a beat", "dotted eighth + sixteenth"),
     ] = rhythm_of("eighths")
     accents: Annotated[
         Accents,
@@ -195,6 +195,14 @@ def _inside_a_sentence(text: str) -> str:
     return (text[0].lower() + text[1:]).rstrip(".")
 
 
-def recipe_schema() -> dict[str, object]:
-    """The JSON Schema of an exercise file, as it is kept in `shared/exercise.schema.json`."""
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema"} | Recipe.model_json_schema()
+def recipe_schema() -> dict[str, Any]:
+    """The JSON Schema of an exercise file, as it is kept in `shared/exercise.schema.json`.
+
+    The first example of a field that is written as text is its default.
+    """
+    schema = Recipe.model_json_schema()
+    for field in schema["properties"].values():
+        del field["title"]
+        if "default" in field and "examples" in field:
+            field["default"] = field["examples"][0]
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema"} | schema
