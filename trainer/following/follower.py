@@ -191,13 +191,14 @@ class Follower:
         is_quiet = bool(self._velocities) and note.velocity < QUIET_SHARE * median(self._velocities)
         if is_quiet and note.course is not None:
             is_ghost = is_ghost or note.pitch == self._line.open_pitches[note.course - 1]
-        return Sound(onset, onset.onset_ns - (self._origin_ns or 0), is_ghost, is_quiet)
+        since_ns = onset.onset_ns - self._moments[place - 1].sound.note.onset_ns if place else 0
+        return Sound(onset, onset.onset_ns - (self._origin_ns or 0), is_ghost, is_quiet, since_ns)
 
     def _grow_from(self, place: int) -> None:
         """Read the notes from `place` on anew."""
         moments = self._moments
         anew = moments[place] if moments[place].before else moments[min(place + 1, len(moments) - 1)]
-        beam = self._agreeing(anew.before or self._beam)
+        beam = self._agreeing(anew.before) if anew.before else self._beam
         for moment in moments[place:]:
             moment.before = beam
             if moment.is_passed:
@@ -210,10 +211,13 @@ class Follower:
             moments[stale - 1].before = ()
 
     def _agreeing(self, beam: Beam) -> Beam:
-        """The paths that read the last settled notes as they were settled."""
-        settled = self._moments[max(0, self._settled_count - 8) : self._settled_count]
-        steps = {moment.sound.note.heard: moment.step for moment in settled}
-        return tuple(path for path in beam if _agrees(path, steps))
+        """A beam from before, with what has been settled since."""
+        for moment in self._moments[
+            max(0, self._settled_count - 2 * self._tolerance.revise_notes) : self._settled_count
+        ]:
+            if moment.step is not None:
+                beam = self._search.settled(beam, moment.step)
+        return beam
 
     def _reopen(self, place: int) -> None:
         """Let the verdicts from `place` on be unsettled again."""
@@ -289,7 +293,7 @@ class Follower:
         assert step is not None, "every path reads every note"  # noqa: S101 - an invariant of the search
         moment.step = step
         self._settled_count += 1
-        self._beam = self._agreeing(self._beam)
+        self._beam = self._search.settled(self._beam, step)
         said = self._told_of(step, moment, settled=True)
         self._count_attempts(step, 1)
         if step.jumped and step.heard not in self._jumps_said:
@@ -371,22 +375,6 @@ class Follower:
             return []
         self._said_techniques[match.heard] = verdict
         return [verdict]
-
-
-def _agrees(path: Path, settled: dict[int, Step | None]) -> bool:
-    """Whether a path reads the settled notes as they were settled."""
-    left = len(settled)
-    step = path.step
-    while left and step is not None:
-        if step.heard in settled:
-            known = settled[step.heard]
-            if known is step:
-                return True
-            if known is not None and (known.kind, known.taken) != (step.kind, step.taken):
-                return False
-            left -= 1
-        step = step.before
-    return True
 
 
 def _stands(missed: Missed, path: Path) -> bool:

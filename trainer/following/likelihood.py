@@ -35,6 +35,7 @@ OCTAVE_ATTACK = log(0.01)
 OFF_LINE = log(0.002)
 OFF_LINE_NOTE = log(1 / 25)
 BACK_ON_LINE = log(0.2)
+CAUGHT_UP = log(0.15)
 
 # Jumps: a restart, repeat or skip.
 JUMP_IN_TIME = log(0.0004)
@@ -89,5 +90,6 @@ def pause_fit(late_ns: float, gap_ns: float) -> float:
 def jump_fit(distance: int) -> float:
     """How well a jump of `distance` notes fits, 0 being the note that would have come next."""
     if distance < 0:
-        return log(0.6 / 16) if distance >= -16 else log(0.25 / 48) + (distance + 16) / 48
+        near = log(0.6 / 16) + 0.03 * distance
+        return near if distance >= -16 else log(0.25 / 48) + (distance + 16) / 48
     return log(0.12 / 16) - distance / 32

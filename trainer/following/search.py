@@ -35,6 +35,12 @@ MARGIN = 15.0
 """Paths this much less likely than the best (e**15) are dropped."""
 LONGEST_GAP = 8
 """Written notes missed in a row; more is a skip."""
+LONGEST_GARBLE = 16
+"""Written notes that go by while something else is played in time."""
+RIVAL = -3.0
+"""What it costs a path to have been settled against: it may still turn out right, by way of a jump."""
+RIVAL_MARGIN = 11.0
+WIDEST_RIVALRY = 8
 JUMPING_PATHS = 4
 """Only the best few paths jump: any path reaches the same places."""
 FURTHEST_BACK = 64
@@ -52,7 +58,10 @@ CLICK_DOUBT = 0.01
 DOUBTS = (0.40, 0.15, 0.08, 0.05, 0.035)
 """The same after 0, 1, 2... intervals at the player's own pace."""
 PHASE_GAIN = 0.6
-SLOWEST_TEMPO_GAIN = 0.1
+TEMPO_GAINS = (0.6, 0.45, 0.35, 0.3, 0.25, 0.2, 0.15, 0.12, 0.1)
+TEMPO_RESIDUE = 0.3
+"""One onset moves the tempo as if it were at most this share of an interval off."""
+LEARNT_AFTER = 2
 PAUSE_SHARE = 0.7
 SHORTEST_PAUSE_NS = 200_000_000
 """Waiting longer than 1.7 expected intervals, and 200 ms, is a pause."""
@@ -103,6 +112,10 @@ class Path(NamedTuple):
     """How many intervals the stretch has been learnt from."""
     shift_ns: int = 0
     """By how many whole beats the player has left the click."""
+    is_rival: bool = False
+    """It was settled against, and jumps from the settled past."""
+    is_loose: bool = False
+    """Something else than the line was played after a pause, so the next note may come at any time."""
     last_taken: int = -1
     last_heard: int = -1
     """The written note last taken and the heard note that took it."""
@@ -118,6 +131,8 @@ class Sound(NamedTuple):
     is_ghost: bool
     """Its place among its neighbours says that the pickup made it up."""
     is_quiet: bool
+    since_ns: int
+    """How long after the heard note before it; 0 for the first."""
 
 
 class _Move(NamedTuple):
@@ -134,6 +149,7 @@ class _Move(NamedTuple):
     """The clock of the path starts anew here: after a jump or noodling."""
     jumped: bool = False
     off_line: bool = False
+    is_loose: bool = False
 
 
 Beam = tuple[Path, ...]
@@ -163,6 +179,7 @@ class Search:
         for path in beam:
             if path.off_line:
                 self._stay_off(path)
+                self._catch_up(path, sound)
                 self._jump(path, sound)
                 continue
             self._go_on(path, sound)
@@ -171,7 +188,7 @@ class Search:
             if jumping:
                 jumping -= 1
                 self._jump(path, sound)
-                self._leave(path)
+                self._leave(path, sound)
         floor = max(move.score for move in self._moves.values()) - MARGIN
         kept = sorted((move for move in self._moves.values() if move.score >= floor), key=_score, reverse=True)
         return tuple(self._walked(move, sound) for move in kept[:WIDEST_BEAM])
@@ -179,6 +196,33 @@ class Search:
     def without(self, beam: Beam, heard: int) -> Beam:
         """The paths after a heard note that is known to be a slip of the pickup or a fret passed on the way."""
         return tuple(path._replace(step=_unwritten(path, heard, Kind.SPURIOUS)) for path in beam)
+
+    def settled(self, beam: Beam, settled: Step) -> Beam:
+        """The paths after one more step was settled; those that read it otherwise go on as rivals, at a cost.
+
+        A rival takes over the settled past and jumps from there to where it was, so that what was settled stands even
+        if the rival turns out to be right in the end, as happens among copies of one passage.
+        """
+        kept: list[Path] = []
+        rivals = 0
+        best = beam[0].score
+        for path in beam:
+            steps: list[Step] = []
+            step = path.step
+            while step is not None and step.heard != settled.heard:
+                steps.append(step)
+                step = step.before
+            if step is settled:
+                kept.append(path._replace(is_rival=False) if path.is_rival else path)
+            elif step is not None and (step.kind, step.taken) == (settled.kind, settled.taken):
+                kept.append(path)
+            elif rivals < WIDEST_RIVALRY and path.score >= best - RIVAL_MARGIN:
+                rival = _rerooted(path, settled, steps)
+                if rival is not None:
+                    rivals += 1
+                    kept.append(rival)
+        kept.sort(key=_path_score, reverse=True)
+        return tuple(kept)
 
     def expected_ns(self, path: Path, index: int) -> float | None:
         """When a path expects a written note, from the origin of the search; never before it is due by the click."""
@@ -221,15 +265,20 @@ class Search:
         self._swap(path, sound)
 
     def _swap(self, path: Path, sound: Sound) -> None:
-        """The first of two neighbours that come the wrong way round."""
+        """The first of two neighbours that come the wrong way round, perhaps after one missed note."""
         line = self._line
-        early, late = path.front + 1, path.front + 2
-        if path.open or late >= line.size or line.pitches[late] != sound.note.pitch:
+        if path.open:
             return
-        if line.first_of_moment[early] != early or line.first_of_moment[late] != late:
-            return
-        score = path.score + fit.SWAPPED + self._pitch_fit(late, sound) + self._time_fit(path, early, sound)
-        self._offer(_Move(score, path, Kind.WRITTEN, late, early, late, (early,)))
+        for early in (path.front + 1, path.front + 2):
+            late = early + 1
+            if late >= line.size or line.pitches[late] != sound.note.pitch:
+                continue
+            if line.first_of_moment[early] != early or line.first_of_moment[late] != late:
+                continue
+            score = path.score + fit.SWAPPED + self._pitch_fit(late, sound) + self._time_fit(path, early, sound)
+            missed = tuple(range(path.front + 1, early))
+            score += fit.MISSED * len(missed)
+            self._offer(_Move(score, path, Kind.WRITTEN, late, early, late, (early,), missed))
 
     def _fill(self, path: Path, sound: Sound) -> None:
         """A note behind the front that was still open."""
@@ -255,17 +304,38 @@ class Search:
                 kind, score = Kind.SPURIOUS, fit.OCTAVE_ATTACK
         if sound.is_quiet:
             score += fit.QUIET
-        self._offer(_Move(path.score + score, path, kind, -1, -1, path.front, path.open))
+        paused = self._paused_fit(path, sound)
+        loose = path.is_loose or paused < 0
+        self._offer(_Move(path.score + score + paused, path, kind, -1, -1, path.front, path.open, is_loose=loose))
 
-    def _leave(self, path: Path) -> None:
+    def _paused_fit(self, path: Path, sound: Sound) -> float:
+        """What it costs that nothing at all was heard for so long before a note off the line; 0 without a pause."""
+        line = self._line
+        gap = line.gaps_ns[min(path.front + 1, line.size - 1)] * path.stretch
+        late = sound.since_ns - gap
+        return fit.pause_fit(late, gap) if _is_pause(late, gap) else 0.0
+
+    def _leave(self, path: Path, sound: Sound) -> None:
         """The first note off the line."""
-        score = path.score + fit.OFF_LINE + fit.OFF_LINE_NOTE
+        score = path.score + fit.OFF_LINE + fit.OFF_LINE_NOTE + self._paused_fit(path, sound)
         self._offer(_Move(score, path, Kind.EXTRA, -1, -1, path.front, off_line=True))
 
     def _stay_off(self, path: Path) -> None:
         """One more note off the line."""
         score = path.score + fit.OFF_LINE_NOTE
         self._offer(_Move(score, path, Kind.EXTRA, -1, -1, path.front, off_line=True))
+
+    def _catch_up(self, path: Path, sound: Sound) -> None:
+        """Back on the line where its time has got to meanwhile: what was off the line was a garbled passage."""
+        line = self._line
+        following = path.front + 1
+        last = min(line.size - 1, following + LONGEST_GARBLE)
+        for index in line.places_of(sound.note.pitch, following, last):
+            score = path.score + fit.CAUGHT_UP + self._pitch_fit(index, sound) + self._time_fit(path, index, sound)
+            moment = line.first_of_moment[index]
+            still_open = tuple(range(moment, index))
+            missed = tuple(range(following, moment))
+            self._offer(_Move(score, path, Kind.WRITTEN, index, index, index, still_open, missed, entered=True))
 
     def _jump(self, path: Path, sound: Sound) -> None:
         """A restart, repeat or skip, or the way back onto the line; only to notes of the pitch that was heard."""
@@ -295,6 +365,8 @@ class Search:
         line = self._line
         if path.off_line:
             return float("-inf"), fit.BACK_ON_LINE
+        if path.is_loose:
+            return float("-inf"), fit.JUMP_AFTER_PAUSE
         if path.ref_ns is None or path.step is None:
             return float("-inf"), fit.JUMP_AFTER_PAUSE + fit.PAUSE
         slot = min(path.front + 1, line.size - 1)
@@ -302,7 +374,7 @@ class Search:
         since = sound.at_ns - path.ref_ns
         late = since - gap
         in_time = fit.JUMP_IN_TIME + fit.time_fit(late, gap, self._sigma_ns(path, gap, gap))
-        if late >= PAUSE_SHARE * gap and since >= SHORTEST_PAUSE_NS:
+        if _is_pause(late, gap):
             return in_time, fit.JUMP_AFTER_PAUSE + fit.pause_fit(late, gap)
         return in_time, float("-inf")
 
@@ -348,7 +420,7 @@ class Search:
 
     def _time_fit(self, path: Path, slot: int, sound: Sound) -> float:
         """When it was heard against when this path expects it, by its own clock or by the click."""
-        if path.ref_ns is None:
+        if path.ref_ns is None or path.is_loose:
             return 0.0
         line = self._line
         gap = line.gaps_ns[slot] * path.stretch
@@ -366,7 +438,14 @@ class Search:
         heard = sound.note.heard
         if move.kind is not Kind.WRITTEN:
             step = _unwritten(path, heard, move.kind)
-            return path._replace(score=move.score, front=move.front, open=move.open, off_line=move.off_line, step=step)
+            return path._replace(
+                score=move.score,
+                front=move.front,
+                open=move.open,
+                off_line=move.off_line,
+                is_loose=move.is_loose,
+                step=step,
+            )
         ref_ns, stretch, intervals, shift_ns, deviation_ns = self._clock(move, sound)
         step = Step(
             heard=heard,
@@ -388,6 +467,7 @@ class Search:
             stretch=stretch,
             intervals=intervals,
             shift_ns=shift_ns,
+            is_rival=path.is_rival,
             last_taken=move.taken,
             last_heard=heard,
             step=step,
@@ -405,7 +485,7 @@ class Search:
         gap = line.gaps_ns[move.slot] * path.stretch
         written = line.due_ns[move.slot] - path.ref_due_ns
         late = at_ns - path.ref_ns - written * path.stretch
-        entered = move.entered or late > max(PAUSE_SHARE * gap, SHORTEST_PAUSE_NS - gap)
+        entered = move.entered or path.is_loose or self._is_entry(path, late, gap)
         if line.is_timed:
             late_on_click = at_ns - due_ns - shift_ns
             if move.entered or (entered and abs(late_on_click) > line.beat_ns):
@@ -418,13 +498,49 @@ class Search:
             return float(at_ns), path.stretch, min(path.intervals, 2), shift_ns, deviation_ns
         stretch, intervals = path.stretch, path.intervals
         if not line.is_timed and written > 0:
-            played = (at_ns - path.ref_ns) / written
-            if intervals < 2 or abs(late) <= 0.35 * gap:
-                gain = max(SLOWEST_TEMPO_GAIN, 1 / (intervals + 1))
-                stretch = min(max(stretch + gain * (played - stretch), 0.2), 5.0)
-                intervals += 1
+            gain = TEMPO_GAINS[min(intervals, len(TEMPO_GAINS) - 1)]
+            most = TEMPO_RESIDUE * gap if intervals > 1 else abs(late)
+            stretch = min(max(stretch + gain * min(max(late, -most), most) / written, 0.2), 5.0)
+            intervals += 1
         ref_ns = at_ns - (1 - PHASE_GAIN) * late if abs(late) <= 0.5 * gap else float(at_ns)
         return ref_ns, stretch, intervals, shift_ns, deviation_ns
+
+    def _is_entry(self, path: Path, late_ns: float, gap_ns: float) -> bool:
+        """Whether a written note comes after a pause; while the tempo is being learnt, only after a long one."""
+        learning = not self._line.is_timed and path.intervals <= LEARNT_AFTER
+        return late_ns > 3 * gap_ns if learning else _is_pause(late_ns, gap_ns)
+
+
+def _is_pause(late_ns: float, gap_ns: float) -> bool:
+    """Whether something so much later than the expected gap was waited for."""
+    return late_ns >= PAUSE_SHARE * gap_ns and late_ns + gap_ns >= SHORTEST_PAUSE_NS
+
+
+def _rerooted(path: Path, settled: Step, steps: list[Step]) -> Path | None:
+    """A path that reads the open notes like `path`, newest step first in `steps`, but has the settled past."""
+    last_taken = settled.taken if settled.kind is Kind.WRITTEN else settled.from_index
+    last_heard = settled.heard if settled.kind is Kind.WRITTEN else settled.after_heard
+    before = settled
+    is_back = False
+    for step in reversed(steps):
+        if step.kind is not Kind.WRITTEN or is_back:
+            before = step._replace(before=before)
+            if not is_back:
+                before = before._replace(from_index=last_taken, after_heard=last_heard)
+        else:
+            jumped = step.taken != last_taken + 1
+            before = step._replace(
+                before=before, from_index=last_taken, after_heard=last_heard, missed=(), jumped=jumped
+            )
+            is_back = True
+    if not is_back:
+        return None
+    score = path.score if path.is_rival else path.score + RIVAL
+    return path._replace(score=score, step=before, is_rival=True)
+
+
+def _path_score(path: Path) -> float:
+    return path.score
 
 
 def _unwritten(path: Path, heard: int, kind: Kind) -> Step:
