@@ -1,6 +1,7 @@
 import re
 from dataclasses import replace
 from fractions import Fraction
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -42,7 +43,7 @@ def line(*places: str, step: Fraction = SIXTEENTH, meter: Meter | None = None, t
 
 def test_fives_in_sixteenths_with_everything_that_a_line_can_say() -> None:
     fives = line("1/10", "1/8", "p1/5", "2/8", "2/5", "1/12", "1/10", "p1/8", "2/10", "s12>2/8")
-    marks = {
+    marks: dict[int, dict[str, Any]] = {
         0: {"accent": True, "position": 3, "stroke": Stroke.DOWN, "finger": 4},
         1: {"position": 2, "stroke": Stroke.UP, "finger": 4},
         5: {"accent": True, "position": 4},
