@@ -174,6 +174,8 @@ class Glide:
         """
         if semitones * self.semitones <= 0 or dwell_ns >= SLOW_CHAIN_NS:
             return False
+        if self.steps > 1:  # it goes on at its speed, where a note was left out or the bend range ended
+            return dwell_ns * (self.steps - 1) <= 1.5 * abs(semitones) * (self.reached_ns - self.began_ns)
         if abs(semitones) > 1 or abs(self.semitones) > 1:
             return dwell_ns <= STEP_NS or (dwell_ns <= CHAIN_NS and self.move_ns > STEP_NS)
         if dwell_ns <= CHAIN_NS:
@@ -190,6 +192,25 @@ class Glide:
         return Technique.HAMMER if self.semitones > 0 else Technique.PULL
 
 
+class Beginning(NamedTuple):
+    """What a note-on on a string looks like beside the note before it there."""
+
+    string: int
+    velocity: int
+    gap_ns: int | None
+    """Since the note before ended; 0: it sounded on until now; None: there was none."""
+    is_same_pitch: bool
+    keys_apart: int
+    """Semitones between the two keys."""
+    has_moved: bool
+    """The note before had been bent towards the new one, as when a slur goes past the bend range."""
+
+    @property
+    def is_gapless(self) -> bool:
+        """Whether no pick need have come between."""
+        return self.gap_ns is not None and self.gap_ns <= GAPLESS_NS
+
+
 class Ear:
     """What the stream has shown of its converter so far, over all strings."""
 
@@ -198,6 +219,7 @@ class Ear:
     _SOFTER_RATIO = 0.82  # at most this, when gaps tell as well
     _FAINT_RATIO = 0.55  # after a gap: perhaps a hammer-on onto a silent string
     _ENOUGH = 3
+    _DAMPED_NS = 40 * _MS  # a pick that rests on the string before it strikes again silences it no longer
 
     def __init__(self, *, has_fixed_velocity: bool) -> None:
         self._has_fixed_velocity = has_fixed_velocity
@@ -205,23 +227,23 @@ class Ear:
         self._all_picked: deque[int] = deque(maxlen=25)
         self._velocities: deque[int] = deque(maxlen=25)
         self._gapless_picks: deque[bool] = deque(maxlen=20)
+        self._gaps_ns: deque[int] = deque(maxlen=20)
         self._onsets: deque[tuple[int, int]] = deque(maxlen=6)
-        self.bent_slurs = 0
-        """Slurs that arrived as bends: this converter does not retrigger them."""
+        self._bent_semitones: deque[int] = deque(maxlen=20)
+        self.shows_passed_frets = False
+        """A slide was seen that sent the frets passed as notes."""
 
-    def attack(
-        self, string: int, velocity: int, gap_ns: int | None, *, is_same_pitch: bool, has_moved: bool = False
-    ) -> Attack:
-        """What a note-on on `string` was, `gap_ns` after the last note there ended.
-
-        0: that one sounded on until now; None: nothing had sounded there. `has_moved`: it had been bent towards the
-        new one, as when a slur goes past the bend range.
-        """
-        attack = self._judged(string, velocity, gap_ns, is_same_pitch=is_same_pitch)
-        if has_moved and gap_ns is not None and gap_ns <= GAPLESS_NS and not self._is_loud(string, velocity):
+    def attack(self, beginning: Beginning) -> Attack:
+        """What a note-on was; the ear learns from it."""
+        attack = self._judged(beginning)
+        if beginning.has_moved and beginning.is_gapless and not self._is_loud(beginning):
             attack = Attack.SLURRED
-        self._learn(string, velocity, gap_ns, attack, is_certain=is_same_pitch or self._is_loud(string, velocity))
+        self._learn(beginning, attack)
         return attack
+
+    def slurred_by_bend(self, keys_apart: int) -> None:
+        """A slur arrived as a bend, so many semitones from the key that sounded."""
+        self._bent_semitones.append(abs(keys_apart))
 
     def began(self, string: int, stamp_ns: int) -> None:
         """A note-on came on `string`."""
@@ -243,15 +265,12 @@ class Ear:
             return None
         return velocity / median_high(self._all_picked)
 
-    def _judged(self, string: int, velocity: int, gap_ns: int | None, *, is_same_pitch: bool) -> Attack:
-        usual = self._picked[string]
-        if gap_ns is None or is_same_pitch or not usual:
+    def _judged(self, beginning: Beginning) -> Attack:
+        if beginning.gap_ns is None or beginning.is_same_pitch or not self._picked[beginning.string]:
             return Attack.PICKED
-        ratio = 1.0 if self._is_fixed() else velocity / median_high(usual)
-        if gap_ns > GAPLESS_NS:
+        ratio = self._ratio(beginning)
+        if not beginning.is_gapless or self._would_bend(beginning.keys_apart):
             return Attack.UNCERTAIN if ratio <= self._FAINT_RATIO else Attack.PICKED
-        if self.bent_slurs >= self._ENOUGH:
-            return Attack.PICKED if ratio > self._FAINT_RATIO else Attack.UNCERTAIN
         if self._is_fixed():
             return Attack.SLURRED if self._gaps_tell() else Attack.UNCERTAIN
         if ratio >= self._PICKED_RATIO:
@@ -260,22 +279,36 @@ class Ear:
             return Attack.SLURRED
         return Attack.UNCERTAIN
 
-    def _learn(self, string: int, velocity: int, gap_ns: int | None, attack: Attack, *, is_certain: bool) -> None:
-        self._velocities.append(velocity)
-        if attack is Attack.PICKED:
-            self._picked[string].append(velocity)
-            self._all_picked.append(velocity)
-            if gap_ns is not None and is_certain:
-                self._gapless_picks.append(gap_ns <= GAPLESS_NS)
+    def _learn(self, beginning: Beginning, attack: Attack) -> None:
+        self._velocities.append(beginning.velocity)
+        if beginning.gap_ns is not None and beginning.gap_ns > GAPLESS_NS:
+            self._gaps_ns.append(beginning.gap_ns)
+        if attack is not Attack.PICKED:
+            return
+        if beginning.gap_ns is not None and (beginning.is_same_pitch or self._is_loud(beginning)):
+            self._gapless_picks.append(beginning.is_gapless)
+        self._picked[beginning.string].append(beginning.velocity)
+        self._all_picked.append(beginning.velocity)
 
-    def _is_loud(self, string: int, velocity: int) -> bool:
-        usual = self._picked[string]
-        return bool(usual) and not self._is_fixed() and velocity >= self._PICKED_RATIO * median_high(usual)
+    def _ratio(self, beginning: Beginning) -> float:
+        """The velocity relative to what is picked on that string; 1 where velocities tell nothing."""
+        usual = self._picked[beginning.string]
+        return 1.0 if self._is_fixed() or not usual else beginning.velocity / median_high(usual)
+
+    def _is_loud(self, beginning: Beginning) -> bool:
+        return not self._is_fixed() and self._ratio(beginning) >= self._PICKED_RATIO
 
     def _is_fixed(self) -> bool:
         """Whether all velocities are one, by the profile or so far."""
         return self._has_fixed_velocity or len(set(self._velocities)) <= 1
 
+    def _would_bend(self, keys_apart: int) -> bool:
+        """Whether this converter would have sent a slur of that size as a bend."""
+        return len(self._bent_semitones) >= self._ENOUGH and abs(keys_apart) <= max(self._bent_semitones)
+
     def _gaps_tell(self) -> bool:
-        """Whether picked notes were seen to leave a gap after the note before."""
-        return len(self._gapless_picks) >= self._ENOUGH and sum(self._gapless_picks) <= 0.15 * len(self._gapless_picks)
+        """Whether picked notes leave a short gap after the note before, as far as was seen."""
+        if self._gapless_picks and sum(self._gapless_picks) > 0.15 * len(self._gapless_picks):
+            return False
+        damped = sum(gap_ns <= self._DAMPED_NS for gap_ns in self._gaps_ns)
+        return len(self._gapless_picks) >= self._ENOUGH or damped >= max(self._ENOUGH, 0.5 * len(self._gaps_ns))

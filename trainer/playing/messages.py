@@ -103,6 +103,8 @@ class TechniqueHeard:
     technique: Technique | None
     """None: not measurable from this stream."""
     known_ns: int
+    one_of: tuple[Technique, ...] = ()
+    """With None: what is left where the stream rules out the rest; empty where it rules out nothing."""
 
 
 PlayedEvent = NoteOnset | NoteEnd | NotePassed | TechniqueHeard

@@ -21,6 +21,7 @@ from trainer.playing.gestures import (
     SLOW_CHAIN_NS,
     STEP_NS,
     Attack,
+    Beginning,
     Ear,
     Glide,
     PitchSample,
@@ -68,6 +69,7 @@ class _Sounding:
     velocity: int
     attack: Attack
     glide: Glide | None = None
+    arrived_as_bend: bool = False
     ended_ns: int | None = None
     verdict_due_ns: int | None = None
     """When its technique will be said; None: it has been, or need not."""
@@ -109,6 +111,7 @@ class Voice:
         self._can_tell = can_tell
         self._note: _Sounding | None = None
         self._carrier: StringOn | None = None
+        self._last_key = 0
         self._waiting: StringOn | None = None
         self._candidate: _Candidate | None = None
         self._samples: deque[PitchSample] = deque(maxlen=64)
@@ -207,7 +210,8 @@ class Voice:
             candidate.due_ns = None
             return []
         self._candidate = None
-        self._ear.bent_slurs += 1
+        if self._carrier:
+            self._ear.slurred_by_bend(candidate.pitch - self._carrier.pitch)
         while self._samples[0].stamp_ns < candidate.since_ns:  # what moves next, moves from here
             self._samples.popleft()
         said = self._follow(last, candidate.pitch, candidate.since_ns, known_ns, Attack.SLURRED, move.duration_ns)
@@ -237,6 +241,7 @@ class Voice:
             if last.pitch == pitch and is_duplicate(apart_ns, interval_ns):
                 return self._again(last, pitch, on, known_ns, "duplicate")
         attack = self._attack(last, pitch, on, has_moved=move_ns is not None)
+        self._last_key = on.pitch
         said = self._follow(last, pitch, on.stamp_ns, known_ns, attack, move_ns or 0)
         said += self._onset(on.event, on.velocity, known_ns)
         fret = None if self._open_pitch is None else pitch - self._open_pitch
@@ -264,7 +269,8 @@ class Voice:
         if last:
             gap_ns = 0 if last.ended_ns is None else on.stamp_ns - last.ended_ns
         is_same_pitch = last is not None and last.pitch == pitch
-        return self._ear.attack(self._string, on.velocity, gap_ns, is_same_pitch=is_same_pitch, has_moved=has_moved)
+        keys_apart = on.pitch - self._last_key
+        return self._ear.attack(Beginning(self._string, on.velocity, gap_ns, is_same_pitch, keys_apart, has_moved))
 
     def _move_into(self, last: _Sounding | None, reached: PitchSample) -> int | None:
         """How long the bend had moved towards the pitch of a new note-on, where its range ended; None if it had not."""
@@ -289,6 +295,7 @@ class Voice:
             is_sure = attack is Attack.SLURRED is last.attack
             if glide and last.glide and last.verdict_due_ns is not None and self._extends(last, glide, is_sure=is_sure):
                 said += self._pass(last, "slide", known_ns)
+                self._ear.shows_passed_frets = True
             elif last.verdict_due_ns is not None:
                 said += self._say_technique(last, known_ns)
         onset_ns = began_ns - self._latency_ns(pitch)
@@ -310,6 +317,7 @@ class Voice:
         if note is None:
             return []
         note.heard, note.event, note.velocity = next(self._numbers), event, velocity
+        note.arrived_as_bend = arrived_as_bend
         said: list[PlayedEvent] = [
             NoteOnset(note.heard, event, note.onset_ns, known_ns, self._course, note.pitch, velocity, arrived_as_bend)
         ]
@@ -321,12 +329,17 @@ class Voice:
 
     def _say_technique(self, note: _Sounding, known_ns: int) -> list[PlayedEvent]:
         note.verdict_due_ns = None
-        technique: Technique | None = None
         if note.glide is None:
             technique = Technique.PICK if note.attack is Attack.PICKED else None
-        elif note.attack is Attack.SLURRED or note.glide.steps > 1:
-            technique = note.glide.technique()
-        return [TechniqueHeard(note.heard, technique, known_ns)]
+            return [TechniqueHeard(note.heard, technique, known_ns)]
+        technique = note.glide.technique()
+        is_chain = note.glide.steps > 1
+        if note.attack is Attack.UNCERTAIN and not is_chain:
+            return [TechniqueHeard(note.heard, None, known_ns)]
+        if note.arrived_as_bend or is_chain or note.glide.move_ns or self._ear.shows_passed_frets:
+            return [TechniqueHeard(note.heard, technique, known_ns)]
+        # A single note-on without a pick: a hammer-on, or a slide of a converter that does not send the frets passed.
+        return [TechniqueHeard(note.heard, None, known_ns, one_of=(technique, Technique.SLIDE))]
 
     def _end(self, note: _Sounding, stamp_ns: int) -> list[PlayedEvent]:
         if note.ended_ns is not None:
