@@ -40,6 +40,9 @@ class ShiftKind(StrEnum):
     """It is slid into as a grace from the scale note below it on its string."""
 
 
+FINGERS = 4
+
+
 @dataclass(frozen=True, slots=True)
 class Accents:
     """Which notes are accented."""
@@ -96,13 +99,18 @@ def accents_of(text: str) -> Accents:
 
 
 def fingers_of(locations: Iterable[Location]) -> dict[Location, int]:
-    """The finger for each fretted place that a hand holds at one time; open strings need none."""
-    fretted = sorted({location for location in locations if location.fret > 0})
+    """The finger for each fretted place that a hand holds at one time; open strings need none.
+
+    A hand that plays open strings as well lies at the nut, its index finger on fret 1, as far as it reaches.
+    """
+    places = set(locations)
+    fretted = sorted(location for location in places if location.fret > 0)
     if not fretted:
         return {}
     frets = [location.fret for location in fretted]
-    if max(frets) - min(frets) <= 3:
-        return {location: location.fret - min(frets) + 1 for location in fretted}
+    index_fret = min(frets) if len(fretted) == len(places) or max(frets) > FINGERS else 1
+    if max(frets) - index_fret < FINGERS:
+        return {location: location.fret - index_fret + 1 for location in fretted}
     fingers: dict[Location, int] = {}
     for course in {location.course for location in fretted}:
         own = [location for location in fretted if location.course == course]
@@ -119,7 +127,7 @@ def _fingers_on_a_string(frets: list[int]) -> list[int]:
     for place, fret in enumerate(frets):
         still_to_come = len(frets) - place - 1
         reach = fret - frets[0] + 1
-        highest = max(4 - still_to_come, 1)
+        highest = max(FINGERS - still_to_come, 1)
         lowest = fingers[-1] + 1 if fingers else 1
-        fingers.append(min(max(min(reach, highest), lowest), 4))
+        fingers.append(min(max(min(reach, highest), lowest), FINGERS))
     return fingers

@@ -138,10 +138,9 @@ def exercise_from_line(text: str) -> Exercise:
         if not problems:
             return compose(recipe, _name_of(line))
     except ValidationError as error:
-        for details in error.errors():
-            # What is missing may be what could not be understood: that is said already.
-            if not (details["type"] == "missing" and problems):
-                problems.append(_of_field(details, clauses, line))
+        # What is missing may be what could not be understood: that is said already.
+        errors = [details for details in error.errors() if not (problems and details["type"] == "missing")]
+        problems += [_of_field(details, clauses, line) for details in errors]
     except Unplayable as error:
         blamed = clauses.get(error.field, _Clause(line, 0))
         problems.append(_Problem(blamed.column, len(blamed.text), f"{error.field}: {error}"))

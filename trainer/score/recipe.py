@@ -114,7 +114,13 @@ class Recipe(BaseModel):
     strings: Annotated[
         tuple[int, ...],
         _read_by(courses_of),
-        _text("The strings that the line uses, 1 = the highest-pitched; all unless given.", "all", "1-2", [1, 2], lists=True),
+        _text(
+            "The strings that the line uses, 1 = the highest-pitched; all unless given.",
+            "all",
+            "1-2",
+            [1, 2],
+            lists=True,
+        ),
     ] = ()
     notes_a_string: int | None = Field(
         default=None, ge=1, le=4, description="Notes on each string of a position; the scale's own number unless given."
@@ -146,7 +152,14 @@ class Recipe(BaseModel):
     rhythm: Annotated[
         Rhythm,
         _read_by(rhythm_of),
-        _text("How long the notes last.", "eighths", "sixteenths", "5 a beat", "4 then 3 a beat", "dotted eighth + sixteenth"),
+        _text(
+            "How long the notes last.",
+            "eighths",
+            "sixteenths",
+            "5 a beat",
+            "4 then 3 a beat",
+            "dotted eighth + sixteenth",
+        ),
     ] = rhythm_of("eighths")
     accents: Annotated[
         Accents,
@@ -192,7 +205,9 @@ def problem_of(details: ErrorDetails) -> str:
 
 
 def _inside_a_sentence(text: str) -> str:
-    return (text[0].lower() + text[1:]).rstrip(".")
+    """A description or message as it goes on after a colon; pydantic's remarks on parsing are left out."""
+    plain = text.partition(", unable to parse")[0]
+    return (plain[0].lower() + plain[1:]).rstrip(".")
 
 
 def recipe_schema() -> dict[str, Any]:

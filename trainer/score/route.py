@@ -114,17 +114,19 @@ def walk(route: Route, ladder: Ladder) -> tuple[Stop, ...]:
 
 def _walk_list(route: ListedRoute, ladder: Ladder) -> tuple[Stop, ...]:
     first, *others = route.visits
-    refusal = Unplayable("the route is empty", "route")
     for visit in others:
         ladder.forms_of(visit.number)
+    furthest, refusal = -1, Unplayable("the route is empty", "route")
     for start in ladder.starts_of(first.number, starts_high=route.starts_high):
+        stops = [Stop(start)]
         try:
-            stops = [Stop(start)]
             for visit in others:
                 stops.append(_shift_to(visit, stops[-1].rung, route.at_end, ladder))
-            return tuple(stops)
         except Unplayable as error:
-            refusal = error
+            if len(stops) > furthest:
+                furthest, refusal = len(stops), error
+        else:
+            return tuple(stops)
     raise refusal
 
 
@@ -181,7 +183,8 @@ def _wrapped(target: int, ladder: Ladder) -> Stop:
 
 
 _DIRECTIONS = {"up": 1, "down": -1}
-_EXPECTED = "a position number, `climb`, or a move such as `up two`"
+_WORDS = ("climb", "up", "down", "high", "low", "from", "for", "through", "positions", "by", *AtEnd)
+_EXPECTED = "a position number or a move such as `up two`"
 
 
 def route_of(text: str) -> Route:
@@ -210,7 +213,7 @@ def _list_of(words: Words, *, starts_high: bool) -> ListedRoute:
         if words.next in _DIRECTIONS:
             direction = _DIRECTIONS[words.take("").lower()]
         elif number_of(words.next) is None:
-            raise UnknownWord(words.next, _EXPECTED, ("climb", "up", "down", "high", "low", "from", *AtEnd))
+            raise UnknownWord(words.next, _EXPECTED, _WORDS)
         visits.append(Visit(words.number("a position number"), direction))
     if not visits:
         raise UnknownWord("", _EXPECTED)
