@@ -294,6 +294,7 @@ class Follower:
         moment.step = step
         self._settled_count += 1
         self._beam = self._search.settled(self._beam, step)
+        self._search.learn(step)
         said = self._told_of(step, moment, settled=True)
         self._count_attempts(step, 1)
         if step.jumped and step.heard not in self._jumps_said:

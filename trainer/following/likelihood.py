@@ -42,6 +42,7 @@ JUMP_IN_TIME = log(0.0004)
 JUMP_AFTER_PAUSE = log(0.35)
 PAUSE = log(0.01)
 SAME_PLACE_IN_BAR = 2.0  # whole bars are repeated or left out in time
+WITH_THE_CLICK = 1.0  # after a pause many go on where the click is by then
 
 # Time round the expected onset.
 _CORE = 0.87
@@ -75,11 +76,10 @@ def time_fit(late_ns: float, gap_ns: float, sigma_ns: float) -> float:
     square = late_ns / sigma_ns
     square *= square
     scale = log(gap_ns / sigma_ns)
-    best = scale + _LOG_CORE - square / 2
+    core = scale + _LOG_CORE - square / 2
     shoulder = scale + _LOG_SHOULDER - square / (2 * _SHOULDER_WIDTH * _SHOULDER_WIDTH)
-    best = max(best, shoulder)
-    floor = _EARLY if late_ns < 0 else pause_fit(late_ns, gap_ns)
-    return max(best, floor)
+    floor = _EARLY if late_ns < 0 else PAUSE + log(gap_ns / (gap_ns + late_ns))
+    return max(core, shoulder, floor)
 
 
 def pause_fit(late_ns: float, gap_ns: float) -> float:
@@ -89,7 +89,11 @@ def pause_fit(late_ns: float, gap_ns: float) -> float:
 
 def jump_fit(distance: int) -> float:
     """How well a jump of `distance` notes fits, 0 being the note that would have come next."""
-    if distance < 0:
-        near = log(0.6 / 16) + 0.03 * distance
-        return near if distance >= -16 else log(0.25 / 48) + (distance + 16) / 48
-    return log(0.12 / 16) - distance / 32
+    if distance >= 0:
+        return _ON - distance / 32
+    return _BACK + 0.03 * distance if distance >= -16 else _FAR_BACK + (distance + 16) / 48
+
+
+_BACK = log(0.6 / 16)
+_FAR_BACK = log(0.25 / 48)
+_ON = log(0.12 / 16)

@@ -5,6 +5,7 @@ chord); times are ns from the click's quarter 0 at the tempo of the run.
 """
 
 from bisect import bisect_left
+from fractions import Fraction
 from itertools import pairwise
 
 from trainer.following.verdict import Pace
@@ -28,6 +29,7 @@ class Line:
         self.pass_length = pass_length or self.size
         self.pitches = [note.pitch for note in notes]
         self.courses = [note.course for note in notes]
+        self.spots = [(note.pitch, note.course) for note in notes]
         self.graces = [
             None if note.slide_from is None else (note.slide_from.course, exercise.tuning.pitch_at(note.slide_from))
             for note in notes
@@ -38,6 +40,7 @@ class Line:
         self.open_pitches = exercise.tuning.open_pitches
         self.first_of_moment = _firsts(self.due_ns)
         self.gaps_ns = _gaps(self.due_ns, exercise, tempo)
+        self.phases = _phases(exercise)
         self.welcome = self._welcomes(exercise)
         self._places: dict[int, list[int]] = {}
         for index, pitch in enumerate(self.pitches):
@@ -49,6 +52,10 @@ class Line:
         if places is None:
             return []
         return places[bisect_left(places, first) : bisect_left(places, last + 1)]
+
+    def pass_of(self, index: int) -> int:
+        """The first note of the pass that a note belongs to."""
+        return index - index % self.pass_length
 
     def _welcomes(self, exercise: Exercise) -> list[float]:
         """How welcoming each note is to a player who starts again, as a logarithm: 0 inside a cell."""
@@ -72,6 +79,13 @@ def _firsts(due_ns: list[int]) -> list[int]:
     for index, due in enumerate(due_ns):
         firsts.append(firsts[-1] if index and due == due_ns[index - 1] else index)
     return firsts
+
+
+def _phases(exercise: Exercise) -> list[int]:
+    """For each note its place in the bar as a number: equal for equal places, 0 on the first beat."""
+    places = [note.onset_quarters % exercise.meter.bar_quarters for note in exercise.notes]
+    numbers = {place: number for number, place in enumerate(sorted({Fraction(0), *places}))}
+    return [numbers[place] for place in places]
 
 
 def _gaps(due_ns: list[int], exercise: Exercise, tempo: Tempo) -> list[int]:

@@ -29,6 +29,7 @@ from trainer.following import likelihood as fit
 from trainer.following.line import Line
 from trainer.playing.messages import NoteOnset
 
+MINUS_INFINITY = float("-inf")
 WIDEST_BEAM = 40
 """Paths kept after each note; in clean playing about ten survive the margin below."""
 MARGIN = 15.0
@@ -37,6 +38,11 @@ LONGEST_GAP = 8
 """Written notes missed in a row; more is a skip."""
 LONGEST_GARBLE = 16
 """Written notes that go by while something else is played in time."""
+USUAL_FAULTS = 0.07
+USUAL_NOTES = 20.0
+USUAL_FADE = 0.97
+HARDEST, EASIEST = 0.4, 1.2
+"""Faults a note, expected before much is heard, how many notes that expectation is worth, and how far it bends."""
 RIVAL = -3.0
 """What it costs a path to have been settled against: it may still turn out right, by way of a jump."""
 RIVAL_MARGIN = 11.0
@@ -48,6 +54,9 @@ FURTHEST_ON = 48
 """How far jumps are looked for, in written notes."""
 OTHER_PASS = -3.0
 """Jumps seldom lead into another pass over the line."""
+
+MOST_WELCOME = 2.0
+"""No place is more welcome than this after a pause, all things counted; saves looking where nothing can come of it."""
 
 JITTER_NS = 5_000_000.0
 JITTER_SHARE = 0.06
@@ -94,6 +103,8 @@ class Step(NamedTuple):
     missed: tuple[int, ...] = ()
     """Written notes passed over by this step."""
     jumped: bool = False
+    is_wrong: bool = False
+    """Another pitch or another string than written."""
 
 
 class Path(NamedTuple):
@@ -152,6 +163,26 @@ class _Move(NamedTuple):
     is_loose: bool = False
 
 
+class Usual:
+    """How many faults this player makes, from what was settled; faults of a faulty player surprise less."""
+
+    def __init__(self) -> None:
+        self._notes = USUAL_NOTES
+        self._faults = USUAL_NOTES * USUAL_FAULTS
+
+    def count(self, step: Step) -> None:
+        """Let one settled step count."""
+        is_swapped = step.taken >= 0 and step.taken < step.from_index and not step.jumped
+        self._notes = self._notes * USUAL_FADE + 1
+        faults = len(step.missed) + (step.kind is Kind.EXTRA) + is_swapped + step.is_wrong
+        self._faults = self._faults * USUAL_FADE + faults
+
+    @property
+    def ease(self) -> float:
+        """What is added to the logarithm of a fault."""
+        return min(max(log(self._faults / self._notes / USUAL_FAULTS), -HARDEST), EASIEST)
+
+
 Beam = tuple[Path, ...]
 """Paths, the likeliest first."""
 
@@ -163,7 +194,10 @@ class Search:
         self._line = line
         self._moves: dict[tuple[int, tuple[int, ...], bool], _Move] = {}
         self._fits: dict[tuple[int, int], float] = {}
+        self._entries: dict[int, float] = {}
         self._floor = 0.0
+        self._usual = Usual()
+        self._ease = 0.0
 
     def start(self) -> Beam:
         """The only path there is before anything is heard."""
@@ -174,7 +208,9 @@ class Search:
         """The paths after one more heard note."""
         self._moves = {}
         self._fits = {}
-        self._floor = float("-inf")
+        self._entries = {}
+        self._floor = MINUS_INFINITY
+        self._ease = self._usual.ease
         jumping = JUMPING_PATHS
         for path in beam:
             if path.off_line:
@@ -196,6 +232,10 @@ class Search:
     def without(self, beam: Beam, heard: int) -> Beam:
         """The paths after a heard note that is known to be a slip of the pickup or a fret passed on the way."""
         return tuple(path._replace(step=_unwritten(path, heard, Kind.SPURIOUS)) for path in beam)
+
+    def learn(self, step: Step) -> None:
+        """Let a step that was settled count for how many faults this player makes."""
+        self._usual.count(step)
 
     def settled(self, beam: Beam, settled: Step) -> Beam:
         """The paths after one more step was settled; those that read it otherwise go on as rivals, at a cost.
@@ -255,12 +295,15 @@ class Search:
             if index > front + 2 and line.pitches[index] != pitch:
                 continue
             moment = line.first_of_moment[index]
-            between = (*path.open, *range(front + 1, index))
-            still_open = tuple(other for other in between if other >= moment)
-            missed = tuple(other for other in between if other < moment)
+            if index == front + 1 and not path.open:
+                still_open = missed = ()
+            else:
+                between = (*path.open, *range(front + 1, index))
+                still_open = tuple(other for other in between if other >= moment)
+                missed = tuple(other for other in between if other < moment)
             score = path.score + self._pitch_fit(index, sound) + self._time_fit(path, index, sound)
             if missed:
-                score += fit.MISSED + fit.MISSED_AGAIN * (len(missed) - 1)
+                score += fit.MISSED + self._ease + fit.MISSED_AGAIN * (len(missed) - 1)
             self._offer(_Move(score, path, Kind.WRITTEN, index, index, index, still_open, missed))
         self._swap(path, sound)
 
@@ -275,9 +318,9 @@ class Search:
                 continue
             if line.first_of_moment[early] != early or line.first_of_moment[late] != late:
                 continue
-            score = path.score + fit.SWAPPED + self._pitch_fit(late, sound) + self._time_fit(path, early, sound)
             missed = tuple(range(path.front + 1, early))
-            score += fit.MISSED * len(missed)
+            score = path.score + fit.SWAPPED + self._ease + (fit.MISSED + self._ease) * len(missed)
+            score += self._pitch_fit(late, sound) + self._time_fit(path, early, sound)
             self._offer(_Move(score, path, Kind.WRITTEN, late, early, late, (early,), missed))
 
     def _fill(self, path: Path, sound: Sound) -> None:
@@ -302,6 +345,8 @@ class Search:
                 kind, score = Kind.SPURIOUS, fit.APPROACH
             elif note.pitch == line.pitches[following] + 12 and note.course == line.courses[following]:
                 kind, score = Kind.SPURIOUS, fit.OCTAVE_ATTACK
+        if kind is Kind.EXTRA:
+            score += self._ease
         if sound.is_quiet:
             score += fit.QUIET
         paused = self._paused_fit(path, sound)
@@ -342,33 +387,41 @@ class Search:
         line = self._line
         following = path.front + 1
         in_time, paused = self._leave_fits(path, sound)
-        here = min(following, line.size - 1)
-        this_pass = here - here % line.pass_length
+        if path.score + max(in_time + fit.SAME_PLACE_IN_BAR, paused + MOST_WELCOME) < self._floor:
+            return
+        here = line.pass_of(max(path.front, 0))
+        there = line.pass_of(min(following, line.size - 1))
         first, last = max(0, following - FURTHEST_BACK), min(line.size - 1, following + FURTHEST_ON)
         places = line.places_of(sound.note.pitch, first, last)
-        if this_pass < first:
-            places = line.places_of(sound.note.pitch, this_pass, min(this_pass + 2, first - 1)) + places
+        if here < first:
+            places = line.places_of(sound.note.pitch, here, min(here + 2, first - 1)) + places
+        phase = line.phases[following] if following < line.size else 0
         for index in places:
-            if index == following and not path.off_line:
-                continue
-            score = max(in_time + self._bar_fit(following, index), paused + self._entry_fit(index, sound))
-            score += path.score + self._pitch_fit(index, sound)
+            # In time, whole bars are repeated or left out; after a pause anything may come.
+            fits = in_time + fit.SAME_PLACE_IN_BAR if line.phases[index] == phase else MINUS_INFINITY
+            if paused > MINUS_INFINITY:
+                fits = max(fits, paused + self._entry_fit(index, sound))
+            score = path.score + fits
             if index != following:
                 score += fit.jump_fit(index - following) + line.welcome[index]
-                if not this_pass <= index < this_pass + line.pass_length:
+                if not here <= index < there + line.pass_length:
                     score += OTHER_PASS
-            jumped = index != following
-            self._offer(_Move(score, path, Kind.WRITTEN, index, index, index, entered=True, jumped=jumped))
+            elif not path.off_line:
+                continue
+            if score >= self._floor:
+                score += self._pitch_fit(index, sound)
+                jumped = index != following
+                self._offer(_Move(score, path, Kind.WRITTEN, index, index, index, entered=True, jumped=jumped))
 
     def _leave_fits(self, path: Path, sound: Sound) -> tuple[float, float]:
         """How well leaving the line fits here, in time and after a pause; minus infinity where it does not."""
         line = self._line
         if path.off_line:
-            return float("-inf"), fit.BACK_ON_LINE
+            return MINUS_INFINITY, fit.BACK_ON_LINE
         if path.is_loose:
-            return float("-inf"), fit.JUMP_AFTER_PAUSE
+            return MINUS_INFINITY, fit.JUMP_AFTER_PAUSE
         if path.ref_ns is None or path.step is None:
-            return float("-inf"), fit.JUMP_AFTER_PAUSE + fit.PAUSE
+            return MINUS_INFINITY, fit.JUMP_AFTER_PAUSE + fit.PAUSE
         slot = min(path.front + 1, line.size - 1)
         gap = line.gaps_ns[slot] * path.stretch
         since = sound.at_ns - path.ref_ns
@@ -376,36 +429,32 @@ class Search:
         in_time = fit.JUMP_IN_TIME + fit.time_fit(late, gap, self._sigma_ns(path, gap, gap))
         if _is_pause(late, gap):
             return in_time, fit.JUMP_AFTER_PAUSE + fit.pause_fit(late, gap)
-        return in_time, float("-inf")
-
-    def _bar_fit(self, following: int, index: int) -> float:
-        """A jump in time mostly repeats or leaves out whole bars."""
-        line = self._line
-        if following >= line.size:
-            return fit.SAME_PLACE_IN_BAR if line.due_ns[index] % line.bar_ns == 0 else 0.0
-        away = (line.due_ns[index] - line.due_ns[following]) % line.bar_ns
-        return fit.SAME_PLACE_IN_BAR if away <= 1 or away >= line.bar_ns - 1 else 0.0
+        return in_time, MINUS_INFINITY
 
     def _entry_fit(self, index: int, sound: Sound) -> float:
         """How well entering at a written note fits the beats of the click; 0 where there is no click."""
         line = self._line
         if not line.is_timed:
             return 0.0
-        late = sound.at_ns - line.due_ns[index]
-        off_beat = late - round(late / line.beat_ns) * line.beat_ns
-        square = off_beat / ON_THE_BEAT_NS
-        aligned = 0.5 * line.beat_ns / (2.5 * ON_THE_BEAT_NS)
-        bonus = 1.0 if abs(late) < line.beat_ns / 2 else 0.0
-        return max(log(max(aligned, 0.5)) + bonus - square * square / 2, log(0.5))
+        known = self._entries.get(index)
+        if known is None:
+            late = sound.at_ns - line.due_ns[index]
+            off_beat = (late - round(late / line.beat_ns) * line.beat_ns) / ON_THE_BEAT_NS
+            aligned = log(max(0.5 * line.beat_ns / (2.5 * ON_THE_BEAT_NS), 0.5)) - off_beat * off_beat / 2
+            with_click = fit.WITH_THE_CLICK if abs(late) < line.beat_ns / 2 else 0.0
+            known = self._entries[index] = max(aligned + with_click, log(0.5))
+        return known
 
     def _pitch_fit(self, index: int, sound: Sound) -> float:
         """What was heard against what is written, remembered for the note at hand."""
         line = self._line
         course = sound.note.course
-        key = (line.pitches[index], line.courses[index])
+        key = line.spots[index]
         known = self._fits.get(key)
         if known is None:
             known = fit.pitch_fit(sound.note.pitch - key[0], same_string=course is None or course == key[1])
+            if known < fit.EXACT:
+                known += self._ease
             if sound.is_quiet:
                 known -= fit.QUIET / 2
             self._fits[key] = known
@@ -457,6 +506,7 @@ class Search:
             deviation_ns=deviation_ns,
             missed=move.missed,
             jumped=move.jumped,
+            is_wrong=self._fits[self._line.spots[move.taken]] < fit.EXACT - fit.QUIET,
         )
         return Path(
             ref_ns=ref_ns,
