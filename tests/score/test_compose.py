@@ -64,6 +64,10 @@ def test_a_slid_shift_comes_straight_from_the_note_before_on_the_same_string() -
     assert tab(line(route="4 5", cell="down then up", shifts="slid")) == "1/5 1/2 2/5 2/3 2/s5 2/7 1/5 1/7"
 
 
+def test_a_slid_shift_to_the_note_just_played_begins_as_a_grace_on_the_old_step() -> None:
+    assert tab(line(route="4 5", cell="steps 1 2", shifts="slid")) == "2/3 2/5 2/s(3)5 2/7"
+
+
 def test_a_shift_from_below_begins_on_the_scale_note_below() -> None:
     assert tab(line(route="5 4", shifts="slid from below")) == "1/7 1/5 2/7 2/5 1/s(2)5 1/2 2/5 2/3"
 
@@ -82,6 +86,7 @@ def test_legato_picks_the_first_of_each_group_and_the_first_on_each_string() -> 
 
     assert tab(exercise) == "2/5 2/h7 2/h8 1/5 1/h7 1/h8"
     assert tab(line(articulation="legato")) == "1/10 1/p7 2/10 2/p7"
+    assert tab(line(key="G major", strings="1", cell="down", articulation="legato")) == "1/8 1/p7 1/p5"
 
 
 def test_one_pick_a_string_goes_on_over_the_end_of_a_group() -> None:
@@ -229,6 +234,11 @@ def test_a_drop_d_line_a_seven_string_line_and_a_bass_line_lie_where_their_tunin
             {"key": "E minor pentatonic", "route": "1 2", "cell": "up", "shifts": "slid"},
             "shifts",
             "a slide from fret 0 to fret 3 of string 2 is impossible: an open string cannot slide",
+        ),
+        (
+            {"key": "A minor pentatonic", "route": "5 4", "cell": "up", "shifts": "slid from below"},
+            "shifts",
+            "a slide to fret 1 of string 2 would begin behind the nut",
         ),
         ({"strings": "1 7"}, "strings", "there is no string 7: standard has strings 1 to 6"),
     ],

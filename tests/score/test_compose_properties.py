@@ -15,10 +15,10 @@ ROOTS = ["C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"]
 MOVES = ["climb by one", "up two down one", "up three down two", "up one down two", "climb by four"]
 ENDS = ["turning", "wrapping", "stopping"]
 MARKED_STEPS = st.lists(
-    st.builds("{}{}".format, st.sampled_from(["", "", "h", "p", "s"]), st.integers(-1, 9)), min_size=1, max_size=5
+    st.builds("{}{}".format, st.sampled_from(["", "", "h", "p", "s"]), st.integers(1, 4)), min_size=1, max_size=5
 )
 
-listed = st.lists(st.integers(1, 5), min_size=1, max_size=8).map(lambda numbers: " ".join(map(str, numbers)))
+listed = st.lists(st.integers(1, 3), min_size=1, max_size=4).map(lambda numbers: " ".join(map(str, numbers)))
 ruled = st.builds(
     "{} from {} for {} {}".format,
     st.sampled_from(MOVES),
@@ -40,21 +40,21 @@ cells = st.one_of(
             "steps 1+3 2+4",
         ]
     ),
-    st.lists(st.integers(-1, 9), min_size=1, max_size=6).map(lambda steps: "steps " + " ".join(map(str, steps))),
+    st.lists(st.integers(0, 5), min_size=1, max_size=6).map(lambda steps: "steps " + " ".join(map(str, steps))),
     MARKED_STEPS.map(lambda steps: "steps " + " ".join(steps)),
 )
 recipes = st.fixed_dictionaries(
     {
         "key": st.builds("{} {}".format, st.sampled_from(ROOTS), st.sampled_from(sorted(SCALES))),
         "tuning": st.sampled_from(sorted(TUNINGS)),
-        "strings": st.sampled_from(["1", "1-2", "2-3", "1-3", "1 3", "3-4", "all"]),
+        "strings": st.sampled_from(["1-2", "1", "2-3", "1-3", "1 3", "3-4", "all"]),
         "notes_a_string": st.sampled_from([None, 1, 2, 3]),
         "route": st.one_of(listed, ruled),
         "cell": cells,
         "rhythm": st.sampled_from(["sixteenths", "5 a beat", "4 then 3 a beat", "eighth + eighth rest"]),
-        "articulation": st.sampled_from(["picked", "legato", "one pick a string"]),
-        "shifts": st.sampled_from(["picked", "slid", "slid from below", "slid from the last note"]),
-        "last_fret": st.integers(12, 27),
+        "articulation": st.sampled_from(["legato", "one pick a string", "picked"]),
+        "shifts": st.sampled_from(["slid", "slid from below", "slid from the last note", "picked"]),
+        "last_fret": st.sampled_from([24, 22, 15, 12]),
     }
 )
 
@@ -72,7 +72,7 @@ def before(exercise: Exercise, note: ScoreNote) -> ScoreNote | None:
 
 
 @given(recipes)
-@settings(max_examples=300, suppress_health_check=[HealthCheck.filter_too_much])
+@settings(max_examples=600, suppress_health_check=[HealthCheck.filter_too_much])
 def test_every_recipe_that_compiles_can_be_played(table: dict[str, object]) -> None:
     recipe = Recipe.model_validate(table)
     try:
