@@ -78,19 +78,20 @@ def page(size: tuple[int, int], metrics: TextMetrics) -> list[Glyph]:
             glyphs.append(Text(left_px + 150 * unit, y_px, key.words, Size.SMALL, Ink.INK, Anchor.LEFT))
             y_px += 29 * unit
         y_px += 11 * unit
-    y_px, step_px = 124 * unit, 47 * unit
-    for sample, words in _samples(unit, metrics):
+    top_px = 92 * unit
+    for sample, words, height_px in _samples(unit, metrics):
+        y_px = top_px + height_px * unit / 2
         glyphs += sample(middle_px + SAMPLE_PX * unit / 2, y_px)
         glyphs.append(Text(middle_px + (SAMPLE_PX + 30) * unit, y_px, words, Size.SMALL, Ink.INK, Anchor.LEFT))
-        y_px += step_px
+        top_px += height_px * unit
     return glyphs
 
 
 Sample = Callable[[float, float], list[Glyph]]
 
 
-def _samples(unit: float, metrics: TextMetrics) -> list[tuple[Sample, str]]:
-    """Each mark as a function of where its middle is to stand, and what it means."""
+def _samples(unit: float, metrics: TextMetrics) -> list[tuple[Sample, str, float]]:
+    """Each mark as a function of where its middle is to stand, what it means, and the height it needs at unit 1."""
 
     def number(state: NoteState, lift_px: float = 0.0) -> Sample:
         def draw(x_px: float, y_px: float) -> list[Glyph]:
@@ -101,7 +102,7 @@ def _samples(unit: float, metrics: TextMetrics) -> list[tuple[Sample, str]]:
         return draw
 
     def elsewhere(x_px: float, y_px: float) -> list[Glyph]:
-        staff = StaffPlace(y_px - 17 * unit, 38 * unit, 2, unit)
+        staff = StaffPlace(y_px - 26 * unit, 52 * unit, 2, unit)
         note = ScoreNote(Fraction(0), Fraction(1, 4), Location(1, 7), 71)
         wrong = NoteState(WrongNote(0, 0, Slip.STRING, 0, 0, settled=True), played=Location(2, 12))
         lines: list[Glyph] = [_string(x_px, staff.string_y_px(course), unit) for course in (1, 2)]
@@ -122,7 +123,7 @@ def _samples(unit: float, metrics: TextMetrics) -> list[tuple[Sample, str]]:
                 *number_glyphs(two, TO_COME, x_px + half_px, staff, metrics),
             ]
             joined = join_glyphs(two, one, axis, staff, join_style(verdict, unit), metrics)
-            return [_string(x_px, y_px, unit), *joined, *ends]
+            return [_string(x_px, y_px, unit), *ends, *joined]
 
         return draw
 
@@ -160,27 +161,28 @@ def _samples(unit: float, metrics: TextMetrics) -> list[tuple[Sample, str]]:
     matched = Match(0, 0, 0, 0, settled=True)
     wrong = NoteState(WrongNote(0, 0, Slip.PITCH, 0, 0, settled=True), played=Location(1, 11))
     return [
-        (number(TO_COME), "to be played"),
-        (number(NoteState(matched)), "played as written"),
-        (number(NoteState(replace(matched, settled=False))), "any mark in a paler colour: may still be revised"),
-        (number(wrong, -10.0), "another pitch: what was played stands in the box"),
-        (elsewhere, "on another string: what was played stands in the ring"),
-        (number(NoteState(Missed(0, -1, 0, settled=True))), "missed"),
+        (number(TO_COME), "to be played", 44),
+        (number(NoteState(matched)), "played as written", 48),
+        (number(NoteState(replace(matched, settled=False))), "any mark in a paler colour: may still be revised", 48),
+        (number(wrong, -16.0), "another pitch: what was played stands in the box", 82),
+        (elsewhere, "on another string: what was played stands in the ring", 92),
+        (number(NoteState(Missed(0, -1, 0, settled=True))), "missed", 54),
         (
             lambda x, y: [_string(x, y, unit), *extra_glyphs("9", x, 1, StaffPlace(y, 54 * unit, 1, unit))],
             "not written, but played",
+            40,
         ),
-        (join(Technique.SLIDE, (8, 10), None), "slide to come"),
-        (join(Technique.SLIDE, (8, 10), TechniqueResult.AS_WRITTEN), "heard as a slide"),
-        (join(Technique.SLIDE, (8, 10), TechniqueResult.OTHERWISE), "picked again instead of slid"),
-        (join(Technique.SLIDE, (8, 10), TechniqueResult.NOT_MEASURABLE), "the pickup does not tell how"),
-        (join(Technique.HAMMER, (5, 8), None), "hammer-on h, pull-off p: their slurs change in the same way"),
-        (timed(3), "in time: too little to be heard"),
-        (timed(24), "late (above the line: early), in ms"),
-        (timed(0, missed=True), "missed, on the trace"),
-        (band, "the middle half of all passes, and their median"),
-        (hand, "this position with its fingers, the note due, the next position"),
-        (signs, "pick down, pick up, accent: shown, never judged"),
+        (join(Technique.SLIDE, (8, 10), None), "slide to come", 44),
+        (join(Technique.SLIDE, (8, 10), TechniqueResult.AS_WRITTEN), "heard as a slide", 44),
+        (join(Technique.SLIDE, (8, 10), TechniqueResult.OTHERWISE), "picked again instead of slid", 44),
+        (join(Technique.SLIDE, (8, 10), TechniqueResult.NOT_MEASURABLE), "the pickup does not tell how", 44),
+        (join(Technique.HAMMER, (5, 8), None), "hammer-on h, pull-off p: their slurs change in the same way", 66),
+        (timed(3), "in time: too little to be heard", 40),
+        (timed(24), "late (above the line: early), in ms", 66),
+        (timed(0, missed=True), "missed, on the trace", 42),
+        (band, "the middle half of all passes, and their median", 56),
+        (hand, "this position with its fingers, the note due, the next position", 50),
+        (signs, "pick down, pick up, accent: shown, never judged", 44),
     ]
 
 

@@ -23,7 +23,7 @@ from trainer.screens.shapes import Placed
 from trainer.screens.words import PACE_WORDS, line_words, tempo_words
 from trainer.tablature.glyphs import Anchor, Box, Glyph, Ink, Line, Rect, Size, Text
 from trainer.tablature.hands import board_glyphs, hand_at, hand_glyphs
-from trainer.tablature.layout import practice_layout
+from trainer.tablature.layout import GUTTER_PX, practice_layout
 from trainer.tablature.rhythm import now_glyphs
 from trainer.tablature.staff import staff_lines
 from trainer.tablature.state import state_of
@@ -95,8 +95,8 @@ class PracticePicture:
         self.plan = plan
         self.exercise = exercise
         self.layout = practice_layout(*size, len(exercise.tuning.open_pitches), exercise.last_fret)
-        self.strip = Strip(exercise, plan.tempo, tolerance, self.layout, painter.fonts)
-        self.gutter_px = self.layout.left_px + 96 * self.layout.unit
+        self.strip = Strip(exercise, plan.tempo, tolerance, self.layout.time, painter.fonts)
+        self.gutter_px = self.layout.left_px + GUTTER_PX * self.layout.unit
         self._painter = painter
         self._kept: dict[Hashable, list[Placed]] = {}
         self._still: tuple[Hashable, pygame.Surface] | None = None
@@ -109,7 +109,7 @@ class PracticePicture:
         surface.set_clip(pygame.Rect(round(self.gutter_px), 0, self.size[0], self.size[1]))
         for piece in self._scrolling(view):
             copy(surface, self._placed(piece), dx_px if piece.scrolls else 0)
-        surface.blit(self._fade, (round(self.gutter_px), round(self.layout.bracket_y_px - 40 * self.layout.unit)))
+        surface.blit(self._fade, (round(self.gutter_px), round(self.layout.time.bracket_y_px - 40 * self.layout.unit)))
         surface.set_clip(None)
         for piece in self._standing(view):
             copy(surface, self._placed(piece))
@@ -129,7 +129,7 @@ class PracticePicture:
         return found
 
     def _dx_px(self, view: PracticeView) -> int:
-        return round(self.layout.now_x_px - self.strip.axis.x_px(view.now_quarters))
+        return round(self.layout.time.now_x_px - self.strip.axis.x_px(view.now_quarters))
 
     def _placed(self, piece: Piece) -> list[Placed]:
         placed = self._kept.get(piece.key)
@@ -150,7 +150,7 @@ class PracticePicture:
             spread = view.spreads.get(index)
             if spread is not None:
                 yield Piece(("spread", index, spread), partial(strip.spread, index, spread))
-        yield Piece("now", partial(now_glyphs, self.layout), scrolls=False)
+        yield Piece("now", partial(now_glyphs, self.layout.time), scrolls=False)
         for number in strip.hands_seen(now_px):
             is_present = number == present
             yield Piece(("bracket", number, is_present), partial(strip.bracket, number, is_present=is_present))
@@ -169,7 +169,7 @@ class PracticePicture:
         """What stands in front of what scrolls."""
         layout = self.layout
         is_timed = self.plan.pace is Pace.CLICK
-        words = trace_lines(layout.trace, layout.left_px, layout.right_px, is_timed=is_timed)[1:]
+        words = trace_lines(layout.time.trace, layout.left_px, layout.right_px, is_timed=is_timed)[1:]
         yield Piece("words", lambda: words)
         due = self._due(view)
         hands, present = self.strip.hands, hand_at(self.strip.hands, due)
@@ -220,7 +220,7 @@ class PracticePicture:
 
     def _selection(self, selection: Selection) -> list[Glyph]:
         """The marked notes: a line over them with its ends named."""
-        unit, y_px = self.layout.unit, self.layout.bracket_y_px - 50 * self.layout.unit
+        unit, y_px = self.layout.unit, self.layout.time.bracket_y_px - 50 * self.layout.unit
         glyphs: list[Glyph] = []
         if selection.start is not None and selection.end is not None:
             xs_px = self.strip.xs_px[selection.start], self.strip.xs_px[selection.end]
@@ -249,13 +249,13 @@ class PracticePicture:
         title = fonts.elided(self.line.title, Size.TITLE, room_px)
         subtitle = fonts.elided(line_words(self.line), Size.BODY, room_px)
         pace = f"{PACE_WORDS[self.plan.pace]} · {view.passes}"
-        trace = trace_lines(layout.trace, self.gutter_px, layout.width_px, is_timed=True)[:1]
+        trace = trace_lines(layout.time.trace, self.gutter_px, layout.width_px, is_timed=True)[:1]
         return [
             Text(layout.left_px, layout.title_y_px, title, Size.TITLE, Ink.INK, Anchor.LEFT),
             Text(layout.left_px, layout.subtitle_y_px, subtitle, Size.BODY, Ink.MUTED, Anchor.LEFT),
             Text(layout.right_px, layout.title_y_px, tempo_words(self.plan.tempo), Size.TITLE, Ink.INK, Anchor.RIGHT),
             Text(layout.right_px, layout.subtitle_y_px, pace, Size.BODY, Ink.MUTED, Anchor.RIGHT),
-            *staff_lines(layout.staff, self.exercise.courses, self.gutter_px, layout.width_px),
+            *staff_lines(layout.time.staff, self.exercise.courses, self.gutter_px, layout.width_px),
             *trace,
             *board_glyphs(layout.neck),
             *self._row_names(view),
@@ -265,12 +265,12 @@ class PracticePicture:
     def _row_names(self, view: PracticeView) -> list[Glyph]:
         """What the rows left of the time axis are."""
         layout = self.layout
-        rows = [("count", layout.count_y_px)]
+        rows = [("count", layout.time.count_y_px)]
         if view.with_marks and any(note.stroke is not None for note in self.exercise.notes):
-            rows.append(("stroke", layout.strokes_y_px))
+            rows.append(("stroke", layout.time.strokes_y_px))
         if view.with_marks and any(note.finger is not None for note in self.exercise.notes):
-            rows.append(("finger", layout.fingers_y_px))
-        names = [(str(course), layout.staff.string_y_px(course)) for course in (1, layout.staff.strings)]
+            rows.append(("finger", layout.time.fingers_y_px))
+        names = [(str(course), layout.time.staff.string_y_px(course)) for course in (1, layout.time.staff.strings)]
         return [Text(layout.left_px, y_px, name, Size.SMALL, Ink.MUTED, Anchor.LEFT) for name, y_px in (*rows, *names)]
 
     def _figures(self, view: PracticeView) -> list[Glyph]:
@@ -288,7 +288,7 @@ class PracticePicture:
 
     def _left_fade(self) -> pygame.Surface:
         layout = self.layout
-        top_px, bottom_px = layout.bracket_y_px - 40 * layout.unit, layout.trace.zero_px + 90 * layout.unit
+        top_px, bottom_px = layout.time.bracket_y_px - 40 * layout.unit, layout.time.trace.zero_px + 90 * layout.unit
         width_px = round(FADE_PX * layout.unit)
         fade = pygame.Surface((width_px, round(bottom_px - top_px)), pygame.SRCALPHA)
         for x_px in range(width_px):

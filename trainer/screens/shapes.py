@@ -166,7 +166,7 @@ def _parts(line: Line) -> list[tuple[float, float, float, float]]:
     dx_px, dy_px = line.x2_px - line.x1_px, line.y2_px - line.y1_px
     length_px = math.hypot(dx_px, dy_px) or 1
     if line.gap_px:
-        edge = max(0.15, 0.5 - line.gap_px / length_px / 2)
+        edge = max(0.38, 0.5 - line.gap_px / length_px / 2)
         across = (-dy_px / length_px * line.gap_px / 2, dx_px / length_px * line.gap_px / 2)
         return [
             _piece(line, 0, edge, (-across[0], -across[1])),

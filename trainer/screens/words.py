@@ -24,16 +24,38 @@ def strings_words(courses: tuple[int, ...]) -> str:
     return f"strings {' '.join(map(str, courses))}"
 
 
-def line_words(exercise: Exercise) -> str:
-    """Key, strings, route and tuning of a line, as far as they say something."""
-    parts = [exercise.key, strings_words(exercise.courses)]
-    if len(exercise.route) > 1:
-        parts.append(f"route {' '.join(map(str, exercise.route))}")
-    elif exercise.route:
-        parts.append(f"position {exercise.route[0]}")
-    if exercise.tuning.name and STANDARD not in exercise.tuning.name.lower():
-        parts.append(exercise.tuning.name.replace("-", " "))
+def key_words(key: str) -> str:
+    """A key with the signs of notation.
+
+    >>> key_words("F# minor pentatonic"), key_words("Bb blues"), key_words("B minor")
+    ('F♯ minor pentatonic', 'B♭ blues', 'B minor')
+    """
+    tonic, space, scale = key.partition(" ")
+    return tonic[:1] + tonic[1:].replace("#", "♯").replace("b", "♭") + space + scale
+
+
+def tuning_words(name: str) -> str:
+    """The name of a tuning in words.
+
+    >>> tuning_words("drop-d"), tuning_words("seven-string")
+    ('drop D', 'seven string')
+    """
+    return " ".join(word.upper() if len(word) == 1 else word for word in name.split("-"))
+
+
+def brief_words(exercise: Exercise) -> str:
+    """Key and strings of a line, and the tuning unless it is standard."""
+    parts = [key_words(exercise.key), strings_words(exercise.courses)]
+    if STANDARD not in exercise.tuning.name.lower():
+        parts.append(tuning_words(exercise.tuning.name))
     return " · ".join(part for part in parts if part)
+
+
+def line_words(exercise: Exercise) -> str:
+    """The same and the route."""
+    if len(exercise.route) > 1:
+        return f"{brief_words(exercise)} · route {' '.join(map(str, exercise.route))}"
+    return f"{brief_words(exercise)} · position {exercise.route[0]}" if exercise.route else brief_words(exercise)
 
 
 def tempo_words(tempo: Tempo) -> str:

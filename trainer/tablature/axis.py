@@ -13,7 +13,7 @@ from trainer.tablature.glyphs import Size, TextMetrics
 
 COLUMN_PX = 74.0
 """The narrowest column a note gets at unit 1: a deviation of three figures with its sign fits under it."""
-CLEAR_PX = 22.0
+CLEAR_PX = 14.0
 """What stays free between the numbers of neighbouring notes, so that a slide or a slur can be seen between them."""
 SLOWEST_PX_PER_QUARTER = 170.0
 """A line of long notes is not drawn narrower than this at unit 1."""

@@ -38,6 +38,17 @@ class PassSummary:
             words.append(f"spread {self.spread_ms:.0f} ms")
         return (*words, *(technique_words(count) for count in self.techniques))
 
+    @property
+    def brief_words(self) -> tuple[str, ...]:
+        """The same, as short as a row of a table."""
+        words = [f"{self.clean} of {self.notes} clean"]
+        if self.bias_ms is not None:
+            words.append(f"bias {signed_ms(self.bias_ms)}")
+        if self.spread_ms is not None:
+            words.append(f"spread {self.spread_ms:.0f}")
+        techniques = (f"{DONE_WORDS[one.technique]} {one.as_written}/{one.written}" for one in self.techniques)
+        return (*words, *techniques)
+
 
 def technique_words(count: TechniqueCount) -> str:
     """E.g. `slid 3 of 4`, or `slid 3 of 4, 1 not measurable`."""

@@ -4,7 +4,7 @@ Conventions: pixels, x to the right, y down; `y_px` of a text is the middle of i
 roles, what they look like is decided by whoever paints. A mark is light while what it says may still be revised.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from typing import NamedTuple, Protocol
 
@@ -104,6 +104,10 @@ class Text:
         left_px = self.x_px - share * width_px
         return Rect(left_px, self.y_px - half_px, left_px + width_px, self.y_px + half_px)
 
+    def moved(self, dx_px: float) -> "Text":
+        """The same further to the right."""
+        return replace(self, x_px=self.x_px + dx_px)
+
 
 @dataclass(frozen=True, slots=True)
 class Line:
@@ -118,6 +122,10 @@ class Line:
     dash_px: float = 0.0
     gap_px: float = 0.0
     light: bool = False
+
+    def moved(self, dx_px: float) -> "Line":
+        """The same further to the right."""
+        return replace(self, x1_px=self.x1_px + dx_px, x2_px=self.x2_px + dx_px)
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +142,10 @@ class Arc:
     gap_px: float = 0.0
     light: bool = False
 
+    def moved(self, dx_px: float) -> "Arc":
+        """The same further to the right."""
+        return replace(self, x1_px=self.x1_px + dx_px, x2_px=self.x2_px + dx_px)
+
 
 @dataclass(frozen=True, slots=True)
 class Dot:
@@ -146,6 +158,10 @@ class Dot:
     width_px: float = 0.0
     """Width of the ring; 0 = filled."""
     light: bool = False
+
+    def moved(self, dx_px: float) -> "Dot":
+        """The same further to the right."""
+        return replace(self, x_px=self.x_px + dx_px)
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +177,10 @@ class Box:
     width_px: float = 0.0
     light: bool = False
 
+    def moved(self, dx_px: float) -> "Box":
+        """The same further to the right."""
+        return replace(self, left_px=self.left_px + dx_px, right_px=self.right_px + dx_px)
+
 
 @dataclass(frozen=True, slots=True)
 class Arrow:
@@ -175,6 +195,10 @@ class Arrow:
     ink: Ink
     light: bool = False
 
+    def moved(self, dx_px: float) -> "Arrow":
+        """The same further to the right."""
+        return replace(self, x1_px=self.x1_px + dx_px, x2_px=self.x2_px + dx_px)
+
 
 @dataclass(frozen=True, slots=True)
 class Cross:
@@ -188,6 +212,10 @@ class Cross:
     ink: Ink
     light: bool = False
 
+    def moved(self, dx_px: float) -> "Cross":
+        """The same further to the right."""
+        return replace(self, x_px=self.x_px + dx_px)
+
 
 @dataclass(frozen=True, slots=True)
 class Wedge:
@@ -196,6 +224,11 @@ class Wedge:
     corners: tuple[tuple[float, float], tuple[float, float], tuple[float, float]]
     ink: Ink
     light: bool = False
+
+    def moved(self, dx_px: float) -> "Wedge":
+        """The same further to the right."""
+        one, two, three = ((x_px + dx_px, y_px) for x_px, y_px in self.corners)
+        return replace(self, corners=(one, two, three))
 
 
 Glyph = Text | Line | Arc | Dot | Box | Arrow | Cross | Wedge

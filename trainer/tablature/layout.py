@@ -10,8 +10,13 @@ from trainer.tablature.glyphs import Rect
 NOW_SHARE = 0.3
 """Now stands at this share of the width: a third of what is seen is what was just played, the rest is to come."""
 
+GUTTER_PX = 96.0
+"""Left of what scrolls stand the names of its rows, in this width at unit 1."""
 STAFF_BLOCK_PX = 260.0
 """The height that a staff of 5 to 8 strings fills at unit 1; one of four stands in its middle."""
+
+SYSTEM_GAP_PX = 33.0
+"""The strings of a standing line lie this far apart at unit 1."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,17 +77,13 @@ class NeckPlace:
 
 
 @dataclass(frozen=True, slots=True)
-class PracticeLayout:
-    """Every part of the practice picture."""
+class TimeLayout:
+    """The rows that share a time axis, from top to bottom."""
 
-    width_px: int
-    height_px: int
+    width_px: float
     unit: float
-    left_px: float
-    right_px: float
     now_x_px: float
-    title_y_px: float
-    subtitle_y_px: float
+    """Where now stands in the picture."""
     bracket_y_px: float
     """The line of the brackets; their words stand above it."""
     staff: StaffPlace
@@ -92,6 +93,20 @@ class PracticeLayout:
     fingers_y_px: float
     count_y_px: float
     trace: TracePlace
+
+
+@dataclass(frozen=True, slots=True)
+class PracticeLayout:
+    """Every part of the practice picture."""
+
+    width_px: int
+    height_px: int
+    unit: float
+    left_px: float
+    right_px: float
+    title_y_px: float
+    subtitle_y_px: float
+    time: TimeLayout
     neck: NeckPlace
     figures_y_px: float
     keys_y_px: float
@@ -102,37 +117,71 @@ def unit_of(width_px: int, height_px: int) -> float:
     return min(width_px / 1920, height_px / 1080)
 
 
+def staff_in_block(top_px: float, strings: int, unit: float) -> StaffPlace:
+    """A staff in the middle of a block of the usual height."""
+    block_px = STAFF_BLOCK_PX * unit
+    gap_px = min(66 * unit, block_px / (strings - 1))
+    return StaffPlace(top_px + (block_px - gap_px * (strings - 1)) / 2, gap_px, strings, unit)
+
+
 def practice_layout(width_px: int, height_px: int, strings: int, last_fret: int) -> PracticeLayout:
     """The places of all parts, from top to bottom."""
     unit = unit_of(width_px, height_px)
     spare_px = height_px - 1080 * unit
     margin_px = 48 * unit
-    block_px = STAFF_BLOCK_PX * unit
-    block_top_px = 226 * unit + 0.3 * spare_px
-    gap_px = min(66 * unit, block_px / (strings - 1))
-    staff = StaffPlace(block_top_px + (block_px - gap_px * (strings - 1)) / 2, gap_px, strings, unit)
-    below_px = block_top_px + block_px
-    trace_zero_px = below_px + 206 * unit + 0.2 * spare_px
+    top_px = 226 * unit + 0.3 * spare_px
+    below_px = top_px + STAFF_BLOCK_PX * unit
     neck_top_px = 808 * unit + 0.8 * spare_px
-    neck_height_px = min(140, 32 * (strings - 1)) * unit
-    board = Rect(margin_px + 96 * unit, neck_top_px, width_px - margin_px, neck_top_px + neck_height_px)
+    neck_bottom_px = neck_top_px + min(140, 32 * (strings - 1)) * unit
+    board = Rect(margin_px + GUTTER_PX * unit, neck_top_px, width_px - margin_px, neck_bottom_px)
     return PracticeLayout(
         width_px=width_px,
         height_px=height_px,
         unit=unit,
         left_px=margin_px,
         right_px=width_px - margin_px,
-        now_x_px=round(width_px * NOW_SHARE),
         title_y_px=50 * unit,
         subtitle_y_px=98 * unit,
-        bracket_y_px=block_top_px - 62 * unit,
-        staff=staff,
-        beam_y_px=below_px + 40 * unit,
-        strokes_y_px=below_px + 72 * unit,
-        fingers_y_px=below_px + 98 * unit,
-        count_y_px=below_px + 128 * unit,
-        trace=TracePlace(trace_zero_px, 1.0 * unit, 54 * unit, unit),
+        time=TimeLayout(
+            width_px=width_px,
+            unit=unit,
+            now_x_px=round(width_px * NOW_SHARE),
+            bracket_y_px=top_px - 62 * unit,
+            staff=staff_in_block(top_px, strings, unit),
+            beam_y_px=below_px + 40 * unit,
+            strokes_y_px=below_px + 72 * unit,
+            fingers_y_px=below_px + 98 * unit,
+            count_y_px=below_px + 128 * unit,
+            trace=TracePlace(below_px + 206 * unit + 0.2 * spare_px, 1.0 * unit, 54 * unit, unit),
+        ),
         neck=NeckPlace(board, strings, last_fret, unit),
         figures_y_px=height_px - 62 * unit,
         keys_y_px=height_px - 26 * unit,
+    )
+
+
+def system_height_px(strings: int, unit: float, *, has_trace: bool) -> float:
+    """How high one system of a standing line is."""
+    above_px, below_px = (94, 208) if has_trace else (70, 88)
+    return (above_px + SYSTEM_GAP_PX * (strings - 1) + below_px) * unit
+
+
+def system_layout(width_px: float, strings: int, unit: float, *, has_trace: bool) -> TimeLayout:
+    """The rows of one system of a standing line, from its top on; it shows no strokes and fingers.
+
+    With a trace there is room over the staff for the numbers of transitions.
+    """
+    top_px = (94 if has_trace else 70) * unit
+    staff = StaffPlace(top_px, SYSTEM_GAP_PX * unit, strings, unit)
+    return TimeLayout(
+        width_px=width_px,
+        unit=unit,
+        now_x_px=0,
+        bracket_y_px=34 * unit,
+        staff=staff,
+        beam_y_px=staff.bottom_px + 36 * unit,
+        strokes_y_px=0,
+        fingers_y_px=0,
+        count_y_px=staff.bottom_px + 63 * unit,
+        trace=TracePlace(staff.bottom_px + 132 * unit, 0.7 * unit, 36 * unit, unit),
     )

@@ -8,13 +8,15 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from trainer.following.assessment import Assessment
+from trainer.following.assessment import Assessment, TechniqueCount
 from trainer.following.ledger import Ledger
 from trainer.following.verdict import Match, Missed, WrongNote
 from trainer.playing.messages import NoteOnset
 from trainer.score.exercise import Exercise
+from trainer.tablature.figures import technique_counts
 from trainer.tablature.state import TO_COME, NoteState, state_of
 from trainer.tablature.trace import Spread, spread_of
+from trainer.theory.technique import Technique
 
 MISSED_COSTS_MS = 50.0
 """In the order of weak transitions a note that is always missed weighs as one at the edge of the hit window."""
@@ -68,8 +70,8 @@ class WeakTransition:
         return abs(self.mean_late_ms or 0.0) + (self.spread_ms or 0.0) + MISSED_COSTS_MS * missed_share
 
 
-def spreads(stretches: Iterable[Stretch], *, before_pass: int | None = None) -> dict[int, Spread]:
-    """The spread of each note of the line; of the last stretch only the passes before `before_pass` count."""
+def deviations_ms(stretches: Iterable[Stretch], *, before_pass: int | None = None) -> dict[int, list[float]]:
+    """The deviations of each note of the line; of the last stretch only the passes before `before_pass` count."""
     deviations: dict[int, list[float]] = defaultdict(list)
     in_order = list(stretches)
     for stretch in in_order:
@@ -78,8 +80,29 @@ def spreads(stretches: Iterable[Stretch], *, before_pass: int | None = None) -> 
             is_over = before_pass is None or stretch is not in_order[-1] or stretch.pass_number(index) < before_pass
             if isinstance(verdict, Match) and verdict.deviation_ns is not None and is_over:
                 deviations[stretch.line_index(index)].append(verdict.deviation_ns / 1e6)
-    found = {index: spread_of(values) for index, values in deviations.items()}
+    return deviations
+
+
+def spreads(stretches: Iterable[Stretch], *, before_pass: int | None = None) -> dict[int, Spread]:
+    """The spread of each note of the line that was played often enough; `before_pass` as above."""
+    found = {index: spread_of(values) for index, values in deviations_ms(stretches, before_pass=before_pass).items()}
     return {index: spread for index, spread in found.items() if spread is not None}
+
+
+def pooled_techniques(stretches: Iterable[Stretch]) -> tuple[TechniqueCount, ...]:
+    """What was heard of the written slides, hammer-ons and pull-offs, over all takes."""
+    pooled: dict[Technique, TechniqueCount] = {}
+    for stretch in stretches:
+        for one in technique_counts(stretch.exercise, stretch.ledger, stretch.attempted):
+            known = pooled.get(one.technique, TechniqueCount(one.technique, 0, 0, 0, 0))
+            pooled[one.technique] = TechniqueCount(
+                one.technique,
+                known.written + one.written,
+                known.as_written + one.as_written,
+                known.otherwise + one.otherwise,
+                known.not_measurable + one.not_measurable,
+            )
+    return tuple(pooled.values())
 
 
 def latest_states(stretches: Sequence[Stretch]) -> dict[int, NoteState]:

@@ -13,7 +13,7 @@ from trainer.score.exercise import Exercise, ScoreNote
 from trainer.score.meter import Meter
 from trainer.tablature.axis import TimeAxis
 from trainer.tablature.glyphs import Dot, Glyph, Ink, Line, Size, Text, Wedge
-from trainer.tablature.layout import PracticeLayout
+from trainer.tablature.layout import TimeLayout
 from trainer.theory.technique import Stroke
 
 
@@ -60,7 +60,7 @@ def beats_of(exercise: Exercise) -> tuple[tuple[ScoreNote, ...], ...]:
     return tuple(tuple(beat) for _, beat in groupby(in_order, key=lambda note: note.onset_quarters // unit))
 
 
-def beam_glyphs(beat: Sequence[ScoreNote], axis: TimeAxis, layout: PracticeLayout) -> tuple[Glyph, ...]:
+def beam_glyphs(beat: Sequence[ScoreNote], axis: TimeAxis, layout: TimeLayout) -> tuple[Glyph, ...]:
     """Stems, beams, dots and the tuplet figure of one beat."""
     unit, y_px = layout.unit, layout.beam_y_px
     beams = [beams_of(note.duration_quarters) for note in beat]
@@ -97,7 +97,7 @@ def _is_dotted(duration_quarters: Fraction) -> bool:
     return duration_quarters.numerator == 3 and odd_part(duration_quarters.denominator) == 1
 
 
-def mark_glyphs(note: ScoreNote, x_px: float, layout: PracticeLayout) -> tuple[Glyph, ...]:
+def mark_glyphs(note: ScoreNote, x_px: float, layout: TimeLayout) -> tuple[Glyph, ...]:
     """The accent above the staff; the prescribed stroke and the finger below it."""
     unit = layout.unit
     glyphs: list[Glyph] = []
@@ -135,13 +135,13 @@ def stroke_sign(stroke: Stroke, x_px: float, y_px: float, unit: float) -> list[G
     ]
 
 
-def count_glyph(word: str, note: ScoreNote, x_px: float, meter: Meter, layout: PracticeLayout) -> Text:
+def count_glyph(word: str, note: ScoreNote, x_px: float, meter: Meter, layout: TimeLayout) -> Text:
     """The count under a note; the beat itself stands out."""
     is_beat = (note.onset_quarters / meter.beat_quarters).denominator == 1
     return Text(x_px, layout.count_y_px, word, Size.BODY, Ink.INK if is_beat else Ink.MUTED, on_ground=True)
 
 
-def now_glyphs(layout: PracticeLayout) -> tuple[Glyph, ...]:
+def now_glyphs(layout: TimeLayout) -> tuple[Glyph, ...]:
     """The upright line that marks now, through staff and trace."""
     unit, x_px = layout.unit, layout.now_x_px
     top_px = layout.bracket_y_px + 14 * unit

@@ -78,7 +78,7 @@ def join_style(technique: TechniqueVerdict | None, unit: float) -> JoinStyle:
         case TechniqueResult.AS_WRITTEN:
             return JoinStyle(Ink.AS_WRITTEN, 5 * unit)
         case TechniqueResult.OTHERWISE:
-            return JoinStyle(Ink.SLIP, 3 * unit, gap_px=9 * unit)
+            return JoinStyle(Ink.SLIP, 4 * unit, gap_px=7 * unit)
         case TechniqueResult.NOT_MEASURABLE:
             return JoinStyle(Ink.MUTED, 2.5 * unit, dash_px=5 * unit)
 

@@ -6,7 +6,8 @@ pixels (see `trainer.tablature.axis`).
 
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from fractions import Fraction
 
 from trainer.following.ledger import Ledger
@@ -19,7 +20,7 @@ from trainer.score.tempo import Tempo
 from trainer.tablature.axis import axis_for, number_extent_px
 from trainer.tablature.glyphs import Glyph, Size, TextMetrics
 from trainer.tablature.hands import bracket_glyphs, hands_of
-from trainer.tablature.layout import PracticeLayout
+from trainer.tablature.layout import TimeLayout
 from trainer.tablature.rhythm import beam_glyphs, beats_of, count_glyph, mark_glyphs
 from trainer.tablature.staff import bar_lines, extra_glyphs, join_glyphs, join_style, number_glyphs, source_index
 from trainer.tablature.state import NoteState, place_of
@@ -32,7 +33,7 @@ class Strip:
     """A line as glyphs."""
 
     def __init__(
-        self, exercise: Exercise, tempo: Tempo, tolerance: Tolerance, layout: PracticeLayout, metrics: TextMetrics
+        self, exercise: Exercise, tempo: Tempo, tolerance: Tolerance, layout: TimeLayout, metrics: TextMetrics
     ) -> None:
         self.exercise = exercise
         self.layout = layout
@@ -40,10 +41,11 @@ class Strip:
         self.hands = hands_of(exercise)
         self._tempo = tempo
         self._metrics = metrics
-        self._windows = windows(exercise, tempo, tolerance)
+        self.windows = windows(exercise, tempo, tolerance)
         self.xs_px = [self.axis.x_px(note.onset_quarters) for note in exercise.notes]
-        self._chunks = self._chunked(with_marks=False)
-        self._marked_chunks = self._chunked(with_marks=True)
+        self._chunks = self._chunked(self._rhythm())
+        self._marks_chunks = self._chunked(self._marks())
+        self._windows_chunks = self._chunked(self._hit_windows())
 
     def seen(self, now_px: float) -> range:
         """The notes that may show when now stands at `now_px` of the strip."""
@@ -53,11 +55,19 @@ class Strip:
     def chunks_seen(self, now_px: float) -> range:
         """The chunks that may show."""
         left_px = now_px - self.layout.now_x_px
-        return range(int(left_px // CHUNK_PX) - 1, int((left_px + self.layout.width_px) // CHUNK_PX) + 2)
+        return self.chunks_between(left_px, left_px + self.layout.width_px)
 
-    def chunk(self, number: int, *, with_marks: bool) -> list[Glyph]:
+    def chunks_between(self, left_px: float, right_px: float) -> range:
+        """The chunks of which anything may reach between two places."""
+        return range(int(left_px // CHUNK_PX) - 1, int(right_px // CHUNK_PX) + 2)
+
+    def chunk(self, number: int, *, with_marks: bool = False, with_windows: bool = True) -> list[Glyph]:
         """What never changes, from `number` chunk widths on."""
-        return (self._marked_chunks if with_marks else self._chunks).get(number, [])
+        return [
+            *self._chunks.get(number, []),
+            *(self._windows_chunks.get(number, []) if with_windows else []),
+            *(self._marks_chunks.get(number, []) if with_marks else []),
+        ]
 
     def hands_seen(self, now_px: float) -> list[int]:
         """The stretches whose brackets may show."""
@@ -69,11 +79,14 @@ class Strip:
             if self.xs_px[hand.last] >= left_px and self.xs_px[hand.first] <= right_px
         ]
 
-    def bracket(self, number: int, *, is_present: bool) -> tuple[Glyph, ...]:
-        """The bracket over a stretch."""
+    def bracket(self, number: int, *, is_present: bool, within: tuple[int, int] | None = None) -> tuple[Glyph, ...]:
+        """The bracket over a stretch, or over what of it lies within the notes of a system."""
+        hand = self.hands[number]
+        if within is not None:
+            hand = replace(hand, first=max(hand.first, within[0]), last=min(hand.last, within[1]))
         return bracket_glyphs(
             self.exercise,
-            self.hands[number],
+            hand,
             self.axis,
             self.layout.bracket_y_px,
             self.layout.unit,
@@ -88,15 +101,15 @@ class Strip:
         before = self.exercise.notes[source] if source is not None else None
         style = join_style(state.technique, staff.unit)
         return (
-            *join_glyphs(written, before, self.axis, staff, style, self._metrics),
             *number_glyphs(written, state, self.xs_px[index], staff, self._metrics),
+            *join_glyphs(written, before, self.axis, staff, style, self._metrics),
         )
 
     def deviation(self, index: int, state: NoteState) -> tuple[Glyph, ...]:
         """How early or late a note was, under it."""
         deviation_ms = None if state.deviation_ns is None else state.deviation_ns / 1e6
         place = self.layout.trace
-        return deviation_glyphs(state, deviation_ms, self._windows[index], self.xs_px[index], place, self._metrics)
+        return deviation_glyphs(state, deviation_ms, self.windows[index], self.xs_px[index], place, self._metrics)
 
     def spread(self, index: int, spread: Spread) -> tuple[Glyph, ...]:
         """The band of the passes so far, under a note."""
@@ -150,24 +163,32 @@ class Strip:
         text, x_px, light = heard[-1]
         return extra_glyphs(text, x_px, course, self.layout.staff, light=light)
 
-    def _chunked(self, *, with_marks: bool) -> dict[int, list[Glyph]]:
-        layout, exercise = self.layout, self.exercise
+    def _chunked(self, placed: Iterable[tuple[float, tuple[Glyph, ...]]]) -> dict[int, list[Glyph]]:
         chunks: dict[int, list[Glyph]] = defaultdict(list)
-
-        def add(x_px: float, glyphs: tuple[Glyph, ...]) -> None:
+        for x_px, glyphs in placed:
             chunks[int(x_px // CHUNK_PX)].extend(glyphs)
-
-        for line in bar_lines(exercise, self.axis, layout.staff):
-            add(line.x1_px, (line,))
-        for beat in beats_of(exercise):
-            add(self.axis.x_px(beat[0].onset_quarters), beam_glyphs(beat, self.axis, layout))
-        words = count_syllables([note.onset_quarters for note in exercise.notes], exercise.meter)
-        edges = column_edges_px(self.xs_px, self.axis.x_px(exercise.length_quarters))
-        for index, (note, x_px) in enumerate(zip(exercise.notes, self.xs_px, strict=True)):
-            if with_marks:
-                add(x_px, mark_glyphs(note, x_px, layout))
-            if x_px in edges:
-                left_px, right_px = edges.pop(x_px)
-                add(x_px, window_glyphs(self._windows[index], left_px, right_px, layout.trace))
-                add(x_px, (count_glyph(words[index], note, x_px, exercise.meter, layout),))
         return chunks
+
+    def _rhythm(self) -> Iterator[tuple[float, tuple[Glyph, ...]]]:
+        """Bar lines, beams and the count."""
+        layout, exercise = self.layout, self.exercise
+        for line in bar_lines(exercise, self.axis, layout.staff):
+            yield line.x1_px, (line,)
+        for beat in beats_of(exercise):
+            yield self.axis.x_px(beat[0].onset_quarters), beam_glyphs(beat, self.axis, layout)
+        words = count_syllables([note.onset_quarters for note in exercise.notes], exercise.meter)
+        counted = {x_px: (word, note) for x_px, word, note in zip(self.xs_px, words, exercise.notes, strict=True)}
+        for x_px, (word, note) in counted.items():
+            yield x_px, (count_glyph(word, note, x_px, exercise.meter, layout),)
+
+    def _marks(self) -> Iterator[tuple[float, tuple[Glyph, ...]]]:
+        """Strokes, fingers and accents."""
+        for note, x_px in zip(self.exercise.notes, self.xs_px, strict=True):
+            yield x_px, mark_glyphs(note, x_px, self.layout)
+
+    def _hit_windows(self) -> Iterator[tuple[float, tuple[Glyph, ...]]]:
+        """How early or late each note may come."""
+        edges = column_edges_px(self.xs_px, self.axis.x_px(self.exercise.length_quarters))
+        by_moment = dict(zip(self.xs_px, self.windows, strict=True))
+        for x_px, (left_px, right_px) in edges.items():
+            yield x_px, window_glyphs(by_moment[x_px], left_px, right_px, self.layout.trace)

@@ -1,0 +1,132 @@
+"""A line that stands still, in systems: the preview of the list and the tablature of the result."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+import pygame
+
+from trainer.following.tolerance import Tolerance
+from trainer.following.verdict import Match
+from trainer.score.exercise import Exercise
+from trainer.score.tempo import Tempo
+from trainer.screens.paint import Painter
+from trainer.tablature.glyphs import Anchor, Box, Glyph, Ink, Rect, Size, Text
+from trainer.tablature.layout import system_height_px, system_layout
+from trainer.tablature.staff import staff_lines
+from trainer.tablature.state import TO_COME, NoteState
+from trainer.tablature.strip import Strip
+from trainer.tablature.systems import System, systems_of
+from trainer.tablature.trace import Spread, deviation_glyphs, trace_lines
+
+IN_TIME = NoteState(Match(heard=0, index=0, onset_ns=0, deviation_ns=0, settled=True))
+"""Stands for all passes of a note, whose median deviation is drawn."""
+
+
+@dataclass(frozen=True, slots=True)
+class Played:
+    """What was played of a line over all its passes, by its notes."""
+
+    states: Mapping[int, NoteState]
+    medians_ms: Mapping[int, float]
+    spreads: Mapping[int, Spread]
+    misses: Mapping[int, int]
+    """How often a note was missed or played wrong, where it was at all."""
+    transitions: Sequence[tuple[int, int]]
+    """Transitions to point out, the worst first."""
+
+
+class StandingLine:
+    """One pass of a line in systems that fill an area; `page` counts areas full of systems."""
+
+    def __init__(
+        self, exercise: Exercise, tempo: Tempo, area: Rect, painter: Painter, *, played: Played | None = None
+    ) -> None:
+        self._area = area
+        self._painter = painter
+        self._played = played
+        strings = len(exercise.tuning.open_pitches)
+        self._tolerance = Tolerance()
+        self._layout = system_layout(area.right_px - area.left_px, strings, painter.unit, has_trace=played is not None)
+        self._strip = Strip(exercise, tempo, self._tolerance, self._layout, painter.fonts)
+        self._height_px = system_height_px(strings, painter.unit, has_trace=played is not None)
+        self._systems = systems_of(self._strip, area.right_px - area.left_px)
+        self._per_page = max(1, int((area.bottom_px - area.top_px) // self._height_px))
+
+    @property
+    def pages(self) -> int:
+        """How many areas the line fills."""
+        return -(-len(self._systems) // self._per_page)
+
+    def draw(self, surface: pygame.Surface, page: int = 0) -> None:
+        """Paint one page."""
+        for system, top_px in self._on_page(page):
+            left_px = round(self._area.left_px)
+            width_px = min(round(system.right_px - system.left_px), surface.get_width() - left_px)
+            height_px = min(round(self._height_px), surface.get_height() - round(top_px))
+            window = surface.subsurface(pygame.Rect(left_px, round(top_px), width_px, height_px))
+            self._painter.draw(window, self._shifted(system))
+
+    def texts(self, page: int = 0) -> list[tuple[str, Rect]]:
+        """The texts of a page that are seen whole, and where their capitals lie."""
+        found = []
+        for system, top_px in self._on_page(page):
+            for glyph in self._shifted(system):
+                if isinstance(glyph, Text):
+                    bounds = glyph.bounds(self._painter.fonts)
+                    if bounds.left_px >= 0 and bounds.right_px <= system.right_px - system.left_px:
+                        x_px, y_px = self._area.left_px, top_px
+                        found.append((glyph.text, Rect(*_added(bounds, x_px, y_px))))
+        return found
+
+    def _on_page(self, page: int) -> Iterator[tuple[System, float]]:
+        first = page * self._per_page
+        for place, system in enumerate(self._systems[first : first + self._per_page]):
+            yield system, self._area.top_px + place * self._height_px
+
+    def _shifted(self, system: System) -> list[Glyph]:
+        return [glyph.moved(-round(system.left_px)) for glyph in self._glyphs(system)]
+
+    def _glyphs(self, system: System) -> Iterator[Glyph]:
+        strip, layout, played = self._strip, self._layout, self._played
+        indices = range(system.first, system.last + 1)
+        yield from staff_lines(layout.staff, strip.exercise.courses, system.left_px, system.right_px)
+        for number in strip.chunks_between(system.left_px, system.right_px):
+            yield from strip.chunk(number, with_marks=False, with_windows=played is not None)
+        for number, hand in enumerate(strip.hands):
+            if hand.first <= system.last and hand.last >= system.first:
+                yield from strip.bracket(number, is_present=False, within=(system.first, system.last))
+        for index in indices:
+            yield from strip.note(index, TO_COME if played is None else played.states.get(index, TO_COME))
+        if played is not None:
+            yield from trace_lines(layout.trace, system.left_px, system.right_px, is_timed=True)[:1]
+            for index in indices:
+                yield from self._timing(index, played)
+            yield from self._pointed_out(system, played)
+
+    def _timing(self, index: int, played: Played) -> Iterator[Glyph]:
+        """Over all passes: the spread of a note, its median, and how often it was missed."""
+        strip, place, fonts = self._strip, self._layout.trace, self._painter.fonts
+        x_px, unit = strip.xs_px[index], self._layout.unit
+        if index in played.spreads:
+            yield from strip.spread(index, played.spreads[index])
+        if index in played.medians_ms:
+            window = strip.windows[index]
+            yield from deviation_glyphs(IN_TIME, played.medians_ms[index], window, x_px, place, fonts)
+        if index in played.misses:
+            y_px = place.zero_px + place.reach_px + 34 * unit
+            words = f"{played.misses[index]}×"
+            yield Text(x_px, y_px, words, Size.SMALL, Ink.MISSED, Anchor.MIDDLE, on_ground=True)
+
+    def _pointed_out(self, system: System, played: Played) -> Iterator[Glyph]:
+        """The numbers of the weak transitions, between their two notes."""
+        unit, y_px = self._layout.unit, self._layout.staff.top_px - 38 * self._layout.unit
+        for number, (from_index, to_index) in enumerate(played.transitions, start=1):
+            if system.first <= to_index <= system.last:
+                x_px = self._strip.xs_px[to_index] - 0.5 * (self._strip.xs_px[to_index] - self._strip.xs_px[from_index])
+                half_px = self._painter.fonts.width_px("0", Size.SMALL) / 2 + 5 * unit
+                yield Box(x_px - half_px, y_px - half_px, x_px + half_px, y_px + half_px, 4 * unit, Ink.NOW)
+                yield Text(x_px, y_px, str(number), Size.SMALL, Ink.GROUND)
+
+
+def _added(bounds: Rect, x_px: float, y_px: float) -> tuple[float, float, float, float]:
+    return bounds.left_px + x_px, bounds.top_px + y_px, bounds.right_px + x_px, bounds.bottom_px + y_px
