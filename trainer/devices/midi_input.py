@@ -7,6 +7,9 @@ from that list. When it has vanished the input says so and opens it again when i
 messages are let through by the driver, because those that it ignores would eat the deltas of the others, and are
 dropped here.
 
+Limits: a cable that is out and in again between two looks is not noticed, nor is a JACK server that dies: its client
+library goes on showing the ports that were there. Choosing the port again helps in both cases.
+
 A port is known by its name without the numbers that the system adds, which change between starts, and by an ordinal
 when several have that name: `Pickup`, `Pickup (2)`.
 
@@ -28,8 +31,7 @@ from trainer.playing.messages import StampedMessage
 from trainer.playing.stamps import StampAnchor
 
 CLIENT_NAME = "boxwalk"
-CHECK_NS = 500_000_000  # looking costs 0.03 to 0.16 ms; a cable that is out and in again in less is not noticed
-RENEW_NS = 3_000_000_000  # making a client costs about 20 ms, so that is tried rarely, and only when no port exists
+CHECK_NS = 500_000_000  # a look costs 0.03 to 0.16 ms
 _DROPPED = (0xF8, 0xFE)  # clock and active sensing (MIDI 1.0): they come all the time and say nothing of what is played
 _SYSTEM_NUMBERS = re.compile(r"(\s+\[\d+\])|(\s+\d+(:\d+)?$)")
 _THROUGH = re.compile(r"\bthrough\b", re.IGNORECASE)
@@ -220,7 +222,7 @@ class MidiInput:
         self._system_name = ""
         self._status = ""
         self._callback_error: str | None = None
-        self._checked_at_ns = self._renewed_at_ns = clock_ns()
+        self._checked_at_ns = clock_ns()
         self._look()
 
     @property
@@ -260,8 +262,6 @@ class MidiInput:
         else:
             self._close_port()
             self._status = f"{self.name} has gone. Plug it in again: it is taken up by itself."
-        if not ports:
-            self._renew()
 
     def _open(self, port: Port) -> None:
         if self._client is None:
@@ -288,18 +288,6 @@ class MidiInput:
             with _quiet_driver(), suppress(*_driver_errors()):
                 self._client.close_port()
         self.is_connected = False
-
-    def _renew(self) -> None:
-        """Leave the MIDI system and enter it again, in case its server was started anew: old clients do not see that.
-
-        Leaving comes first, see `MidiDrivers`.
-        """
-        if self._checked_at_ns - self._renewed_at_ns < RENEW_NS:
-            return
-        self._renewed_at_ns = self._checked_at_ns
-        self._leave()
-        with suppress(MidiInputError):
-            self._client = self._drivers.connect(self._api)
 
     def _leave(self) -> None:
         if self._client is not None:
