@@ -38,7 +38,7 @@ CHAIN_NS = 45 * _MS
 SLOW_CHAIN_NS = 80 * _MS
 """In a slow slide it sounds up to this long, but then the note where the slide began sounded longer still."""
 _SLOW_CHAIN_START = 1.5
-_SLOWEST_NS = {1: 60 * _MS, 2: 160 * _MS}
+_SLOWEST_NS = {1: 52 * _MS, 2: 145 * _MS}
 """Semitones -> a smooth move that takes longer is the string being bent; three and more are past what is bent."""
 _LEAST_CENTS = 60.0  # less than this is intonation, not another fret
 _FRET_CENTS = 20.0  # frets lie within this of whole semitones from each other
@@ -46,6 +46,7 @@ _QUICK_NS = 12 * _MS  # a tail takes longer
 _CREEPING_STEPS = 4  # a semitone by a finger is tracked in fewer
 _RUNAWAY_STEP = 0.4  # a string that is let go goes most of the way at the end
 _REST_CENTS = 3.0  # less is not a move: resolution of bends and drift of a string
+_REST_CENTS_PER_NS = 0.25 / _MS  # nor is a drift slower than a semitone in 400 ms
 _LEVEL_CENTS = 18.0  # within this of where it comes to rest, a move has arrived; vibrato may follow at once
 _REST_NS = 45 * _MS  # a pitch that stands longer than this has come to rest
 
@@ -130,7 +131,9 @@ def _moves_on(samples: Sequence[PitchSample], place: int, *, rises: bool) -> boo
     """Whether the sample at `place` is itself part of a move that goes on in that direction without resting there."""
     step_cents = samples[place].cents - samples[place - 1].cents
     rested_ns = samples[place + 1].stamp_ns - samples[place].stamp_ns
-    return (step_cents if rises else -step_cents) > _REST_CENTS and rested_ns <= _REST_NS
+    since_ns = samples[place].stamp_ns - samples[place - 1].stamp_ns
+    least_cents = min(_REST_CENTS, _REST_CENTS_PER_NS * since_ns)
+    return (step_cents if rises else -step_cents) > least_cents and rested_ns <= _REST_NS
 
 
 class Attack(Enum):
@@ -235,6 +238,7 @@ class Ear:
 
     def attack(self, beginning: Beginning) -> Attack:
         """What a note-on was; the ear learns from it."""
+        self._velocities.append(beginning.velocity)
         attack = self._judged(beginning)
         if beginning.has_moved and beginning.is_gapless and not self._is_loud(beginning):
             attack = Attack.SLURRED
@@ -280,7 +284,6 @@ class Ear:
         return Attack.UNCERTAIN
 
     def _learn(self, beginning: Beginning, attack: Attack) -> None:
-        self._velocities.append(beginning.velocity)
         if beginning.gap_ns is not None and beginning.gap_ns > GAPLESS_NS:
             self._gaps_ns.append(beginning.gap_ns)
         if attack is not Attack.PICKED:

@@ -3,7 +3,7 @@
 A heard note is a note-on, or the effective pitch (note-on plus bend) coming to rest at another semitone while a note
 sounds. Each is said once as a `NoteOnset`, numbered in the order in which they are said; one that arrived as a bend is
 said some 20-60 ms after its onset, so that a later-stamped note of another string may be said before it. How it was
-begun follows as `TechniqueHeard`, at once for a picked note and up to 80 ms later for others; `NotePassed` takes back
+begun follows as `TechniqueHeard`, at once for a picked note and up to 100 ms later for others; `NotePassed` takes back
 what was only a fret on the way of a slide or a slip of the tracking. Every heard note gets a `NotePassed` or a
 `TechniqueHeard`, or a `TechniqueHeard` and then a `NotePassed`.
 

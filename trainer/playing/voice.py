@@ -48,7 +48,7 @@ HOLD_NS = 20 * _MS
 SMOOTH_HOLD_NS = 35 * _MS
 """... or this long after a slow move of one or two semitones: the crest of a vibrato at 4-7 Hz is flat for less."""
 LONGEST_HOLD_NS = 60 * _MS
-"""... and flat or not after this long: slid and shaken at once."""
+"""... and flat or not after this long, unless a string is bent by as little: slid and shaken at once."""
 FLAT_CENTS = 10.0
 STANDING_CENTS = 65.0
 """A note-on with a bend up to this means the key that it names, only out of tune."""
@@ -197,9 +197,10 @@ class Voice:
     def _settled_ns(self, candidate: _Candidate, note: _Sounding) -> int:
         """When the candidate will be believed if the pitch stays where it is."""
         move = movement(self._samples, candidate.since_ns)
-        is_bendable = move.duration_ns > STEP_NS and abs(candidate.pitch - note.pitch) <= 2
-        flat_ns = candidate.flat_since_ns + (SMOOTH_HOLD_NS if is_bendable else HOLD_NS)
-        settled_ns = min(flat_ns, candidate.since_ns + LONGEST_HOLD_NS)
+        if move.duration_ns > STEP_NS and abs(candidate.pitch - note.pitch) <= 2:
+            settled_ns = candidate.flat_since_ns + SMOOTH_HOLD_NS
+        else:
+            settled_ns = min(candidate.flat_since_ns + HOLD_NS, candidate.since_ns + LONGEST_HOLD_NS)
         return max(settled_ns, move.not_a_tail_ns(candidate.pitch - note.pitch))
 
     def _take_candidate(self, candidate: _Candidate, known_ns: int) -> list[PlayedEvent]:
@@ -322,7 +323,7 @@ class Voice:
             NoteOnset(note.heard, event, note.onset_ns, known_ns, self._course, note.pitch, velocity, arrived_as_bend)
         ]
         if note.glide:
-            note.verdict_due_ns = max(known_ns, note.began_ns + SLOW_CHAIN_NS)
+            note.verdict_due_ns = max(known_ns, note.began_ns + SLOW_CHAIN_NS + HOLD_NS)
         else:
             said += self._say_technique(note, known_ns)
         return said
