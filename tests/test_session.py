@@ -19,7 +19,7 @@ def words(session_judgement: dict) -> dict[int, str]:
 
 @pytest.mark.parametrize("style", STYLES.values(), ids=list(STYLES))
 @pytest.mark.parametrize("pace", Pace)
-def test_a_line_played_as_written_gives_only_matches(pace: Pace, style) -> None:  # noqa: ANN001
+def test_a_line_played_as_written_gives_only_matches(pace: Pace, style) -> None:
     exercise = line()
 
     session = play_through(session_of(exercise, pace=pace, style=style), played(exercise, style=style))

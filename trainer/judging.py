@@ -77,7 +77,8 @@ def _stretch(exercise: Exercise, header: TakeHeader) -> Exercise:
     if header.first_note is None or header.last_note is None:
         return exercise
     try:
-        return exercise.excerpt(header.first_note, header.last_note)
+        passes = header.last_note // len(exercise.notes) + 1
+        return exercise.repeated(passes).excerpt(header.first_note, header.last_note)
     except ValueError as error:
         raise JudgingError(f"the take is of {header.exercise_name!r}, not of {exercise.name!r}: {error}") from error
 

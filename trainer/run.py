@@ -35,7 +35,7 @@ class RunPlan:
     count_in_bars: int = 1
     hear_line: bool = False
     stretch: tuple[int, int] | None = None
-    """When `exercise` is an excerpt of a line: its first and last note there."""
+    """When `exercise` is an excerpt of a line written out pass after pass: its first and last note there."""
     patience_ns: int = 120_000_000_000
     """In free pace, silence of this length before the last written note ends the run as well."""
 

@@ -22,7 +22,7 @@ def saved(path: Path, messages: tuple[StampedMessage, ...]) -> Path:
     return path
 
 
-def boxwalk(*arguments: object):  # noqa: ANN201 - click.testing's Result
+def boxwalk(*arguments: object):
     return CliRunner().invoke(main, [str(argument) for argument in arguments])
 
 

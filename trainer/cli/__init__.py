@@ -16,16 +16,31 @@ from trainer.cli.takes import replay, takes
 
 @click.group(invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="boxwalk")
+@click.option("--pickup", metavar="NAME", help="Pickup profile (see `boxwalk ports`) for the window.")
 @click.pass_context
-def main(context: click.Context) -> None:
+def main(context: click.Context, pickup: str | None) -> None:
     """Drill scale lines through the positions: plug in, play, and see what was missed, early, late or not slid.
 
     Without a command the window opens. Without a pickup, a simulated player shows everything.
     """
     if context.invoked_subcommand is None:
-        from trainer.app import open_window
+        from trainer.cli.complaint import complaints
 
-        open_window()
+        with complaints():
+            open_home(pickup)
+
+
+def open_home(pickup: str | None) -> None:
+    """Open the window on the list of exercises."""
+    from trainer.judging import pickup_named
+
+    profile = None if pickup is None else pickup_named(pickup)
+    from trainer.app import open_window
+    from trainer.devices.recording import takes_folder
+    from trainer.devices.sound import open_sound
+    from trainer.station import Station
+
+    open_window(Station(None, open_sound(), profile=profile, takes_folder=takes_folder()))
 
 
 for command in (practise, exercises, show, ports, listen, takes, replay, judge):

@@ -62,7 +62,7 @@ def _judge_one(
 
 
 @lru_cache(maxsize=256)
-def _exercise(words: str) -> Any:  # noqa: ANN401 - an Exercise, whose import would slow every command's start
+def _exercise(words: str) -> Any:
     from trainer.cli.naming import exercise_named
 
     return exercise_named(words)
@@ -138,10 +138,11 @@ def write_json(result: dict[str, Any], json_to: str) -> None:
 def in_words(result: dict[str, Any]) -> str:
     """A judgement in a few lines to read."""
     figures = result["assessment"]
-    lines = [
+    counts = (
         f"{figures['matched']} of {len(result['notes'])} matched, {figures['missed']} missed, "
         f"{figures['wrong_pitch']} wrong pitch, {figures['wrong_string']} wrong string, {figures['extra']} extra"
-    ]
+    )
+    lines = [counts]
     if figures["bias_ms"] is not None:
         lines.append(f"bias {figures['bias_ms']:+.1f} ms (minus = early), spread {figures['spread_ms'] or 0:.1f} ms")
     for note in result["notes"]:

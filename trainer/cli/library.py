@@ -17,10 +17,9 @@ def exercises(words: tuple[str, ...], tags: tuple[str, ...], strings: int | None
     from trainer.score.library import exercise_names, load_exercise
 
     table = Table(box=None, pad_edge=False, header_style="bold")
-    for heading in ("name", "key", "strings", "notes", "tempo", "tags"):
-        table.add_column(
-            heading, no_wrap=heading != "tags", justify="right" if heading in ("notes", "tempo") else "left"
-        )
+    for heading in ("name", "key", "strings", "notes", "tempo"):
+        table.add_column(heading, no_wrap=True, justify="right" if heading in ("notes", "tempo") else "left")
+    table.add_column("tags")
     found = 0
     with complaints():
         for name in exercise_names():

@@ -41,7 +41,7 @@ if TYPE_CHECKING:
     metavar="SECONDS",
     help="At your own pace: silence that ends the take.",
 )
-def practise(**options: Any) -> None:  # noqa: ANN401 - click gives what the options above say
+def practise(**options: Any) -> None:
     """Play EXERCISE (a name, a file, or a line of text) and have it followed and judged.
 
     Warm up first, take breaks, and stop when anything hurts.
@@ -56,7 +56,7 @@ def practise(**options: Any) -> None:  # noqa: ANN401 - click gives what the opt
     else:
         from trainer.app import open_window
 
-        open_window(plan, _station(simulation, options))
+        open_window(_station(simulation, options), plan)
 
 
 def _plan(options: dict[str, Any]) -> "RunPlan":

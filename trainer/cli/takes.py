@@ -46,10 +46,8 @@ def takes(words: tuple[str, ...]) -> None:
 
 @click.command()
 @click.argument("take")
-@click.option("--silent", is_flag=True, help="No sound at all.")
-def replay(take: str, silent: bool) -> None:  # noqa: FBT001 - click passes options by name
+def replay(take: str) -> None:
     """Show TAKE (a file, or a name from the list) on the screen, followed and judged again as it runs."""
-    from trainer.app import open_replay
     from trainer.playing.take import read_take
     from trainer.score.serial import exercise_from_dict
 
@@ -64,7 +62,9 @@ def replay(take: str, silent: bool) -> None:  # noqa: FBT001 - click passes opti
             exercise = exercise_from_dict(dict(kept.header.exercise))
         except (ValueError, KeyError, TypeError) as error:
             raise Complaint(f"{path}: the line in it cannot be read: {error}") from error
-    open_replay(kept, exercise, silent=silent)
+    from trainer.app import open_replay
+
+    open_replay(kept, kept.header, exercise)
 
 
 def take_path_of(name: str) -> Path:

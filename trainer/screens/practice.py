@@ -67,7 +67,8 @@ class PracticeScreen:
     """One sitting with one line.
 
     `start_run(plan, now_ns)` starts a take; `status()` says how the input is; `show_result(outcome)` is the screen at
-    the end and `leave_to()` the one when nothing was played.
+    the end and `leave_to()` the one when nothing was played. A replay runs as it was played: it can be stopped and
+    begun again, nothing else.
     """
 
     takes_text = False
@@ -81,8 +82,10 @@ class PracticeScreen:
         show_result: Callable[[Outcome], Screen],
         leave_to: Callable[[], Screen],
         tolerance: Tolerance | None = None,
+        is_replay: bool = False,
     ) -> None:
         self._plan = plan
+        self._is_replay = is_replay
         self._start_run = start_run
         self._status = status
         self._show_result = show_result
@@ -238,7 +241,7 @@ class PracticeScreen:
 
     def _go_on(self) -> None:
         """Count in and go on from the cursor's bar: a loop from its start, a line with what remains of its passes."""
-        if self._part.is_loop:
+        if self._part.is_loop or self._is_replay:
             self._begin(self._part)
             return
         self._begin(self._rest_from(self._cursor_in_whole()))
@@ -256,7 +259,8 @@ class PracticeScreen:
         if first == 0:
             return _Part(self._plan, 0)
         rest = self._whole.excerpt(first, len(self._whole.notes) - 1)
-        return _Part(replace(self._plan, exercise=rest, passes=1), first)
+        stretch = (first, len(self._whole.notes) - 1)
+        return _Part(replace(self._plan, exercise=rest, passes=1, stretch=stretch), first)
 
     def _change(self, action: Action) -> None:
         """Another take (tempo, pace, sound, from the top), or a move of the cursor."""
@@ -264,6 +268,10 @@ class PracticeScreen:
             case Command.RESTART:
                 self._part = _Part(self._plan, 0)
                 self._renew(self._plan)
+            case _ if self._is_replay and not self._is_standing:
+                pass
+            case Command.SLOWER | Command.FASTER | Command.PACE | Command.HEAR | Command.LOOP if self._is_replay:
+                pass
             case Command.SLOWER | Command.FASTER:
                 step = TEMPO_STEP if action is Command.FASTER else -TEMPO_STEP
                 wanted = self._plan.tempo.quarters_per_minute + step
@@ -343,7 +351,8 @@ class PracticeScreen:
         first = self._part.first + (start % length if self._part.is_loop else start)
         last = first + end - start
         self._selection = Selection()
-        plan = replace(self._plan, exercise=self._whole.excerpt(first, last), passes=LOOP_PASSES)
+        loop = self._whole.excerpt(first, last)
+        plan = replace(self._plan, exercise=loop, passes=LOOP_PASSES, stretch=(first, last))
         self._begin(_Part(plan, first, is_loop=True))
 
     def _passes_words(self, number: int) -> str:

@@ -1,0 +1,206 @@
+"""The window: the composition root and the frame loop, the only file that knows every screen.
+
+Each frame takes keys, polls the input, updates the screen and draws it, then sleeps to its deadline: a busy loop would
+starve the driver's thread that stamps the messages. Going to another screen is whatever `update` or `handle` returns.
+"""
+
+import gc
+import os
+import sys
+import time
+from collections.abc import Callable
+from fractions import Fraction
+
+os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
+os.environ.setdefault("SDL_VIDEO_X11_WMCLASS", "boxwalk")
+os.environ.setdefault("SDL_WINDOWS_DPI_AWARENESS", "permonitorv2")
+os.environ.setdefault("SDL_FRAMEBUFFER_ACCELERATION", "0")  # drawing in software: 1 ms a frame instead of 9 to 40
+
+import pygame
+
+from trainer.devices.midi_input import MidiInputError
+from trainer.following.verdict import Pace
+from trainer.playing.messages import StampedMessage
+from trainer.playing.take import Take, TakeHeader
+from trainer.run import Run, RunPlan
+from trainer.score.exercise import Exercise
+from trainer.score.library import exercise_names, load_exercise
+from trainer.score.tempo import Tempo
+from trainer.screens.home import Choices, HomeScreen, InputChoice
+from trainer.screens.practice import Outcome, PracticeScreen
+from trainer.screens.result import ResultScreen
+from trainer.screens.screen import Command, Screen, action_of
+from trainer.station import Station
+
+FRAME_NS = 1_000_000_000 // 60
+WINDOW_SIZE = (1280, 720)
+# Threads that wait for the interpreter get it after this; Python's own 5 ms would delay the driver's stamps.
+SWITCH_INTERVAL_S = 0.0005
+BREAK_NS = 5 * 60_000_000_000
+"""Not playing for this long counts as a break."""
+
+
+def open_window(station: Station, plan: RunPlan | None = None) -> None:
+    """Open the window on the list of exercises, or on a line to practise at once."""
+    rooms = Rooms(station)
+    try:
+        show(rooms.practice(plan) if plan else rooms.home(), station.poll)
+    finally:
+        station.close()
+
+
+def open_replay(take: Take, header: TakeHeader, exercise: Exercise) -> None:
+    """Show a kept take on the screen, followed and judged again as it runs."""
+    replay = Replay(take, header)
+    tempo = Tempo(header.quarters_per_minute)
+    bars = Fraction(header.starts_at_ns, max(1, tempo.ns(exercise.meter.bar_quarters)))
+    plan = RunPlan(exercise, tempo, pace=Pace(header.pace), passes=header.passes, count_in_bars=round(bars))
+
+    def practice(again: RunPlan) -> Screen:
+        return PracticeScreen(
+            again,
+            start_run=replay.start_run,
+            status=lambda: f"Replay of a take of {header.date[:16].replace('T', ' ')}, played on {header.input}.",
+            show_result=result,
+            leave_to=lambda: practice(plan),
+            is_replay=True,
+        )
+
+    def result(outcome: Outcome) -> Screen:
+        return ResultScreen(outcome, played_ns=0, play_again=lambda _: practice(plan), leave_to=lambda: practice(plan))
+
+    show(practice(plan), replay.poll)
+
+
+class Rooms:
+    """Makes the screens, each with the way to the next ones."""
+
+    def __init__(self, station: Station) -> None:
+        self._station = station
+        self._choices = Choices(input_name=station.input_name)
+        self._selected: str | None = None
+        self._played_ns = 0
+        self._began_ns = 0
+        self._last_end_ns: int | None = None
+
+    def home(self, notice: str = "") -> Screen:
+        """The list of exercises."""
+        gc.enable()
+        return HomeScreen(
+            tuple(load_exercise(name) for name in exercise_names()),
+            list_inputs=self._inputs,
+            play=self._play,
+            choices=self._choices,
+            selected=self._selected,
+            keep=self._keep_choices,
+            notice=notice,
+        )
+
+    def practice(self, plan: RunPlan) -> Screen:
+        """One sitting with one line."""
+        self._selected = plan.exercise.name
+        self._began_ns = time.perf_counter_ns()
+        return PracticeScreen(
+            plan,
+            start_run=self._start_run,
+            status=lambda: self._station.status,
+            show_result=self._result,
+            leave_to=self.home,
+        )
+
+    def _result(self, outcome: Outcome) -> Screen:
+        self._last_end_ns = time.perf_counter_ns()
+        self._played_ns += self._last_end_ns - self._began_ns
+        return ResultScreen(outcome, played_ns=self._played_ns, play_again=self.practice, leave_to=self.home)
+
+    def _play(self, plan: RunPlan, chosen: InputChoice) -> Screen:
+        try:
+            if chosen.name != self._station.input_name:
+                self._station.choose_input(chosen.name)
+        except MidiInputError as error:
+            return self.home(str(error))
+        return self.practice(plan)
+
+    def _start_run(self, plan: RunPlan, now_ns: int) -> Run:
+        if self._last_end_ns is not None and now_ns - self._last_end_ns >= BREAK_NS:
+            self._played_ns = 0
+        tidy_memory()
+        return self._station.start_run(plan)
+
+    def _keep_choices(self, choices: Choices, selected: str) -> None:
+        self._choices, self._selected = choices, selected
+
+    def _inputs(self) -> tuple[InputChoice, ...]:
+        *ports, simulated, demonstration = self._station.input_choices()
+        return (
+            *(InputChoice(name, name) for name in ports),
+            InputChoice(simulated, "simulated player", is_pickup=False),
+            InputChoice(demonstration, "demonstration, without a slip", is_pickup=False),
+        )
+
+
+class Replay:
+    """Gives the messages of a kept take again, at the times at which they came."""
+
+    def __init__(self, take: Take, header: TakeHeader) -> None:
+        self._take = take
+        self._header = header
+        self._zero_ns = 0
+        self._given = 0
+
+    def start_run(self, plan: RunPlan, now_ns: int) -> Run:
+        """Begin at the take's first message."""
+        self._zero_ns, self._given = now_ns, 0
+        tidy_memory()
+        return Run(plan, zero_ns=now_ns, profile=self._header.profile)
+
+    def poll(self, now_ns: int) -> tuple[StampedMessage, ...]:
+        """What had arrived by then."""
+        first = self._given
+        messages = self._take.messages
+        while self._given < len(messages) and messages[self._given].stamp_ns + self._zero_ns <= now_ns:
+            self._given += 1
+        return tuple(m._replace(stamp_ns=m.stamp_ns + self._zero_ns) for m in messages[first : self._given])
+
+
+def tidy_memory() -> None:
+    """Collect garbage now and not while a take runs, where a collection would hold up a frame."""
+    gc.collect()
+    gc.freeze()
+    gc.disable()
+
+
+def show(screen: Screen, poll: Callable[[int], tuple[StampedMessage, ...]]) -> None:
+    """Run the frame loop until a screen leaves."""
+    sys.setswitchinterval(SWITCH_INTERVAL_S)
+    pygame.display.init()
+    pygame.font.init()
+    try:
+        surface = pygame.display.set_mode(WINDOW_SIZE, pygame.RESIZABLE)
+        pygame.display.set_caption("Boxwalk")
+        pygame.key.set_repeat(350, 60)
+        _loop(screen, poll, surface)
+    finally:
+        gc.enable()
+        pygame.display.quit()
+
+
+def _loop(screen: Screen, poll: Callable[[int], tuple[StampedMessage, ...]], surface: pygame.Surface) -> None:
+    due_ns = time.perf_counter_ns()
+    while True:
+        for event in pygame.event.get():
+            action = action_of(event, takes_text=screen.takes_text)
+            if action is Command.FULL_SCREEN:
+                pygame.display.toggle_fullscreen()
+            elif action is not None:
+                following = screen.handle(action)
+                if following is None:
+                    return
+                screen = following
+        now_ns = time.perf_counter_ns()
+        screen = screen.update(poll(now_ns), now_ns)
+        surface = pygame.display.get_surface() or surface
+        screen.draw(surface, now_ns)
+        pygame.display.flip()
+        due_ns = max(due_ns + FRAME_NS, time.perf_counter_ns() - FRAME_NS)
+        time.sleep(max(0, due_ns - time.perf_counter_ns()) / 1e9)
