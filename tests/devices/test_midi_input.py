@@ -312,6 +312,21 @@ def test_ports_are_listed_through_the_client_that_is_open() -> None:
     assert system.log == ["delete"]
 
 
+def test_a_client_whose_system_refuses_a_new_one_is_never_touched_again() -> None:
+    system = System(["Pickup"])
+    drivers = system.drivers()
+    midi_input = MidiInput("Pickup", drivers, Clock())
+    system.log.clear()
+
+    system.is_there = False
+    with pytest.raises(MidiInputError, match=r"does not answer \(the server is not running\)"):
+        MidiInput("Pickup", drivers, Clock())
+    midi_input.close()
+
+    assert system.log == ["connect"]
+    assert midi_input.status == "Pickup is closed."
+
+
 def test_a_closed_input_stays_closed() -> None:
     system = System(["Pickup"])
     midi_input, _ = opened(system)

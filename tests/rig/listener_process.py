@@ -1,7 +1,8 @@
 """Listens to a MIDI port as the program does, once a frame, until standard input ends; argument 1 names the port.
 
 Standard output: one JSON line for each status when it changes, `{"status": "..."}`, for each message,
-`{"stamp_ns": 1, "data": "903c40"}`, and at the end the ports that there are, `{"ports": []}`.
+`{"stamp_ns": 1, "data": "903c40"}`, and at the end the ports that there are, `{"ports": []}`;
+then it chooses the same port once more before it leaves the first one.
 """
 
 import json
@@ -9,8 +10,9 @@ import signal
 import sys
 import threading
 import time
+from contextlib import suppress
 
-from trainer.devices.midi_input import MidiInput, input_names
+from trainer.devices.midi_input import MidiInput, MidiInputError, input_names
 
 FRAME_S = 1 / 60
 LIVES_AT_MOST_S = 120  # a test that waits for this process must not wait for ever
@@ -41,6 +43,8 @@ def main() -> None:
             say(status=status)
         time.sleep(FRAME_S)
     say(ports=input_names())
+    with suppress(MidiInputError):
+        MidiInput(sys.argv[1]).close()
     midi_input.close()
 
 

@@ -161,7 +161,7 @@ def test_a_take_kept_from_a_port_says_what_was_heard(play_through: PlayThrough, 
     assert read_take(tmp_path / "take.mid").messages == tuple(heard)
 
 
-def test_after_the_midi_server_has_died_ports_can_be_listed_and_closed(tmp_path: Path) -> None:
+def test_after_the_midi_server_has_died_ports_can_be_listed_chosen_and_closed(tmp_path: Path) -> None:
     # In a process of its own: a client library that has lost its server would trouble the other tests.
     server = JackServer(f"boxwalk-dies-{os.getpid()}", tmp_path / "jackd.log")
     with server:

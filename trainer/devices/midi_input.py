@@ -83,14 +83,16 @@ class Port:
 class MidiDrivers:
     """The MIDI systems that rtmidi was built for: ALSA and JACK on Linux, one elsewhere; any of them may be absent.
 
-    While a client of a system is open, no second one is made to list ports: when a JACK server has died, a client that
-    it refuses takes away what the older ones need, and closing those crashes (seen with jackd 1.9.21).
+    When a JACK server has died, a new client that is refused takes away what the older ones need, and closing those
+    then crashes (seen with jackd 1.9.21). So ports are listed through a client that is open, if there is one, and when
+    a client is refused the older ones of that system are left as they are, for good.
     """
 
     def __init__(self, apis: Callable[[], list[int]], connect: Callable[[int], MidiClient]) -> None:
         self._apis = apis
         self._connect = connect
         self._connected: list[tuple[int, MidiClient]] = []
+        self._lost: list[tuple[int, MidiClient]] = []
 
     def connect(self, api: int) -> MidiClient:
         """A new client; `MidiInputError` when that system is absent."""
@@ -98,13 +100,16 @@ class MidiDrivers:
             with _quiet_driver():
                 client = self._connect(api)
         except _driver_errors() as error:
-            raise MidiInputError(str(error)) from error
+            self._lost.extend(entry for entry in self._connected if entry[0] == api)
+            raise MidiInputError(f"The MIDI system does not answer ({_plain(error)}).") from error
         self._connected.append((api, client))
         return client
 
     def release(self, api: int, client: MidiClient) -> None:
         """Leave the system."""
         self._connected.remove((api, client))
+        if (api, client) in self._lost:
+            return
         with _quiet_driver(), suppress(*_driver_errors()):
             client.delete()
 
