@@ -96,5 +96,5 @@ def test_what_cannot_be_asked_is_said(asked: Asked, words: str) -> None:
 
 
 def test_a_take_of_another_line_is_refused_when_its_stretch_does_not_fit() -> None:
-    with pytest.raises(JudgingError, match="the take is of 'two-gates', not of 'quarry-steps'"):
+    with pytest.raises(JudgingError, match="a stretch of 'two-gates', not of 'quarry-steps'"):
         judge_take(line("quarry-steps"), Take(header_for("two-gates", stretch=(30, 400)), ()), Asked())

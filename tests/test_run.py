@@ -3,7 +3,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from tests.builders import SECOND_NS, line, played
-from trainer.following.verdict import Match, Pace
+from trainer.following.verdict import Match, Missed, Pace
 from trainer.playing.messages import StampedMessage
 from trainer.playing.profile import PickupProfile
 from trainer.run import Run, RunPlan
@@ -65,6 +65,21 @@ def test_a_run_ends_by_itself_after_its_last_bar_and_then_keeps_nothing_more() -
     assert notebook.is_closed
     assert notebook.kept == []
     assert stopped == [True]
+
+
+def test_what_was_still_ahead_when_a_run_is_stopped_is_not_called_missed() -> None:
+    exercise = line(tempo=60)
+    plan = RunPlan(exercise, exercise.tempo)
+    run = run_of(plan)
+    messages = on_the_clock(played(exercise, "miss 3", starts_at_ns=plan.count_in_ns))
+    now_ns = ZERO_NS + plan.count_in_ns + run.exercise.tempo.ns(exercise.notes[8].onset_quarters) - SECOND_NS // 10
+
+    run.update(tuple(message for message in messages if message.stamp_ns < now_ns), now_ns)
+    run.finish(now_ns)
+
+    verdicts = [run.session.ledger.of_written(index) for index in range(len(exercise.notes))]
+    assert [type(verdict) for verdict in verdicts[:8]] == [Match] * 3 + [Missed] + [Match] * 4
+    assert verdicts[8:] == [None] * 24
 
 
 def test_what_is_kept_is_exactly_what_is_judged() -> None:

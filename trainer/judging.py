@@ -76,11 +76,13 @@ def session_for(exercise: Exercise, header: TakeHeader | None, asked: Asked) -> 
 def _stretch(exercise: Exercise, header: TakeHeader) -> Exercise:
     if header.first_note is None or header.last_note is None:
         return exercise
+    if header.exercise_name != exercise.name:
+        raise JudgingError(f"the take is of a stretch of {header.exercise_name!r}, not of {exercise.name!r}")
     try:
         passes = header.last_note // len(exercise.notes) + 1
         return exercise.repeated(passes).excerpt(header.first_note, header.last_note)
     except ValueError as error:
-        raise JudgingError(f"the take is of {header.exercise_name!r}, not of {exercise.name!r}: {error}") from error
+        raise JudgingError(f"the take's stretch of {header.exercise_name!r} is not in it: {error}") from error
 
 
 def _tolerance(header: TakeHeader) -> Tolerance:

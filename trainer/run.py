@@ -154,18 +154,22 @@ class Run:
         events.extend(self._followed(self.session.advance(elapsed_ns)))
         self._keeper.tick(elapsed_ns)
         if elapsed_ns > self._end_ns():
-            events.extend(self.finish(now_ns))
+            events.extend(self.session.finish(elapsed_ns))
+            self._close()
         return tuple(events)
 
     def finish(self, now_ns: int) -> tuple[SessionEvent, ...]:
-        """End the run here: settle every verdict, keep the take, stop the sound."""
+        """Stop here: settle what was played, leave open what was still ahead, keep the take, be silent."""
         if self.is_finished:
             return ()
+        events = self.session.stop(now_ns - self.zero_ns)
+        self._close()
+        return events
+
+    def _close(self) -> None:
         self.is_finished = True
-        events = self.session.finish(now_ns - self.zero_ns)
         self._keeper.close()
         self._stop_sound()
-        return events
 
     def score_quarters(self, now_ns: int) -> float:
         """Where *now* stands on the written line, in quarters, negative in the count-in.

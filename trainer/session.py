@@ -1,8 +1,8 @@
 """One run: decoder, note tracker, follower and ledger, joined.
 
 A run played live, a run replayed from a saved take, a simulated one and a run judged from the command line all go
-through this one object, event by event, in time order. It knows no clock: `feed` takes what arrived, `advance` says what
-time it is. Times are ns from the start of the take.
+through this one object, event by event, in time order. It knows no clock: `feed` takes what arrived, `advance` says
+what time it is. Times are ns from the start of the take.
 """
 
 from fractions import Fraction
@@ -11,7 +11,7 @@ from trainer.following.assessment import Assessment, assess
 from trainer.following.follower import Follower
 from trainer.following.ledger import Ledger
 from trainer.following.tolerance import Tolerance
-from trainer.following.verdict import Extra, Match, Pace, Verdict, WrongNote
+from trainer.following.verdict import Extra, Match, Missed, Pace, Verdict, WrongNote
 from trainer.playing.decoding import Decoder
 from trainer.playing.messages import (
     NoteEnd,
@@ -89,6 +89,15 @@ class Session:
         events.extend(self._noted(self._follower.finish(now_ns)))
         return tuple(events)
 
+    def stop(self, now_ns: int) -> tuple[SessionEvent, ...]:
+        """The player stops here: as `finish`, but what was still ahead is left open and not called missed."""
+        events = list(self.advance(now_ns))
+        reached = max((v.index for v in self.ledger.heard if isinstance(v, Match | WrongNote)), default=-1)
+        for verdict in self._follower.finish(now_ns):
+            if not (isinstance(verdict, Missed) and self._is_ahead(verdict.index, now_ns, reached)):
+                events.extend(self._noted((verdict,)))
+        return tuple(events)
+
     def due_ns(self, index: int) -> int:
         """When written note `index` is due by the click."""
         return self.starts_at_ns + self.tempo.ns(self.exercise.notes[index].onset_quarters)
@@ -118,7 +127,12 @@ class Session:
 
     def assessment(self) -> Assessment:
         """The figures of the run so far."""
-        return assess(self.exercise, self.ledger, tempo=self.tempo, tolerance=self.tolerance, pass_length=self.pass_length)
+        return assess(
+            self.exercise, self.ledger, tempo=self.tempo, tolerance=self.tolerance, pass_length=self.pass_length
+        )
+
+    def _is_ahead(self, index: int, now_ns: int, reached: int) -> bool:
+        return self.due_ns(index) > now_ns if self.is_timed else index > reached
 
     def _follow(self, played: PlayedEvent) -> tuple[Verdict, ...]:
         match played:
