@@ -83,20 +83,20 @@ class Movement(NamedTuple):
             return self.left_ns
         return self.left_ns + (SMALL_TAIL_NS if abs(semitones) == 1 else TAIL_NS)
 
-    def is_fret_change(self, from_pitch: int, semitones: int) -> bool:
-        """Whether another fret of the string was reached, not the string bent, shaken or let go.
+    def is_string_bend(self, semitones: int) -> bool:
+        """Whether the string was bent or shaken: too slow for a finger that slides as far."""
+        slowest_ns = _SLOWEST_NS.get(abs(semitones))
+        return slowest_ns is not None and self.duration_ns > slowest_ns
 
-        Frets are whole semitones apart whatever the string's tuning; a slow move must begin where the note stood.
+    def reaches_fret(self, from_pitch: int, semitones: int) -> bool:
+        """Whether it went from where the note stood to another fret of the string.
+
+        Frets are whole semitones apart, whatever the string's tuning.
         """
         moved_cents = self.goal_cents - self.start_cents
         if self.duration_ns <= _QUICK_NS:
             return abs(moved_cents) >= _LEAST_CENTS
-        slowest_ns = _SLOWEST_NS.get(abs(semitones))
-        return (
-            abs(moved_cents - 100 * semitones) <= _FRET_CENTS
-            and abs(self.start_cents - 100 * from_pitch) <= 50
-            and (slowest_ns is None or self.duration_ns <= slowest_ns)
-        )
+        return abs(moved_cents - 100 * semitones) <= _FRET_CENTS and abs(self.start_cents - 100 * from_pitch) <= 50
 
 
 def movement(samples: Sequence[PitchSample], near_since_ns: int) -> Movement:
@@ -263,9 +263,14 @@ class Ear:
         times = [at_ns for at_ns, _ in self._onsets]
         return median_high([later - earlier for earlier, later in pairwise(times)]) if len(times) > 3 else 10**9
 
+    @property
+    def velocities_tell(self) -> bool:
+        """Whether there is more than one velocity, by the profile and so far."""
+        return not self._has_fixed_velocity and len(set(self._velocities)) > 1
+
     def loudness(self, velocity: int) -> float | None:
         """A velocity relative to what is picked on all strings; None while none is known or it tells nothing."""
-        if self._is_fixed() or not self._all_picked:
+        if not self.velocities_tell or not self._all_picked:
             return None
         return velocity / median_high(self._all_picked)
 
@@ -275,7 +280,7 @@ class Ear:
         ratio = self._ratio(beginning)
         if not beginning.is_gapless or self._would_bend(beginning.keys_apart):
             return Attack.UNCERTAIN if ratio <= self._FAINT_RATIO else Attack.PICKED
-        if self._is_fixed():
+        if not self.velocities_tell:
             return Attack.SLURRED if self._gaps_tell() else Attack.UNCERTAIN
         if ratio >= self._PICKED_RATIO:
             return Attack.UNCERTAIN if self._gaps_tell() else Attack.PICKED
@@ -296,14 +301,10 @@ class Ear:
     def _ratio(self, beginning: Beginning) -> float:
         """The velocity relative to what is picked on that string; 1 where velocities tell nothing."""
         usual = self._picked[beginning.string]
-        return 1.0 if self._is_fixed() or not usual else beginning.velocity / median_high(usual)
+        return 1.0 if not self.velocities_tell or not usual else beginning.velocity / median_high(usual)
 
     def _is_loud(self, beginning: Beginning) -> bool:
-        return not self._is_fixed() and self._ratio(beginning) >= self._PICKED_RATIO
-
-    def _is_fixed(self) -> bool:
-        """Whether all velocities are one, by the profile or so far."""
-        return self._has_fixed_velocity or len(set(self._velocities)) <= 1
+        return self.velocities_tell and self._ratio(beginning) >= self._PICKED_RATIO
 
     def _would_bend(self, keys_apart: int) -> bool:
         """Whether this converter would have sent a slur of that size as a bend."""

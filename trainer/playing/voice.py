@@ -45,11 +45,11 @@ NEAR_CENTS = 35.0
 """A pitch this near a semitone may be that note: tuning and intonation stay within, a quarter tone does not."""
 HOLD_NS = 20 * _MS
 """It is that note once it has stood flat for this long: 15-25 ms, well under the 50 ms of 20 notes a second."""
-SMOOTH_HOLD_NS = 35 * _MS
+SMOOTH_HOLD_NS = 40 * _MS
 """... or this long after a slow move of one or two semitones: the crest of a vibrato at 4-7 Hz is flat for less."""
 LONGEST_HOLD_NS = 60 * _MS
 """... and flat or not after this long, unless a string is bent by as little: slid and shaken at once."""
-FLAT_CENTS = 10.0
+FLAT_CENTS = 8.0
 STANDING_CENTS = 65.0
 """A note-on with a bend up to this means the key that it names, only out of tune."""
 RECENTRE_NS = 6 * _MS
@@ -84,7 +84,8 @@ class _Candidate:
     flat_since_ns: int
     flat_cents: float
     due_ns: int | None
-    """None: found to be a string bend."""
+    """When it will be a note; None: not as it stands."""
+    is_string_bend: bool = False
 
 
 class Voice:
@@ -190,7 +191,7 @@ class Voice:
         is_on_neck = self._open_pitch is None or pitch >= self._open_pitch
         if candidate is None and is_on_neck and pitch != note.pitch and abs(now.cents - 100 * pitch) <= NEAR_CENTS:
             candidate = _Candidate(pitch, now.stamp_ns, now.stamp_ns, now.cents, now.stamp_ns)
-        if candidate and candidate.due_ns is not None:
+        if candidate and not candidate.is_string_bend:
             candidate.due_ns = max(now.stamp_ns, self._settled_ns(candidate, note))
         self._candidate = candidate
 
@@ -207,7 +208,9 @@ class Voice:
         """The pitch has stood near another semitone for long enough: it is a note, or the string is being bent."""
         last = self._note
         move = movement(self._samples, candidate.since_ns)
-        if last is None or not move.is_fret_change(last.pitch, candidate.pitch - last.pitch):
+        semitones = candidate.pitch - last.pitch if last else 0
+        candidate.is_string_bend = move.is_string_bend(semitones)
+        if last is None or candidate.is_string_bend or not move.reaches_fret(last.pitch, semitones):
             candidate.due_ns = None
             return []
         self._candidate = None
@@ -293,7 +296,7 @@ class Voice:
             if self._can_tell and is_joined and attack is not Attack.PICKED and pitch != last.pitch:
                 glide = Glide(last.pitch, began_ns - last.began_ns, began_ns, pitch - last.pitch, 1, move_ns)
             said += self._end(last, began_ns)
-            is_sure = attack is Attack.SLURRED is last.attack
+            is_sure = attack is Attack.SLURRED is last.attack and (last.arrived_as_bend or self._ear.velocities_tell)
             if glide and last.glide and last.verdict_due_ns is not None and self._extends(last, glide, is_sure=is_sure):
                 said += self._pass(last, "slide", known_ns)
                 self._ear.shows_passed_frets = True
