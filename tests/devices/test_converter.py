@@ -16,6 +16,7 @@ from trainer.devices.performer import Gesture, perform
 from trainer.devices.skill import EXACT, SKILLS, Skill
 from trainer.playing.messages import StampedMessage
 from trainer.playing.profile import ChannelUse, PickupProfile
+from trainer.theory.technique import Technique
 
 MS = 1_000_000
 START_NS = 1_000 * MS
@@ -159,6 +160,16 @@ def test_tracking_takes_a_constant_and_some_periods_of_the_string() -> None:
     stamps = [message.stamp_ns for message in messages if message.data[0] & 0xF0 == 0x90]
     # E2 = 82.407 Hz, E4 = 329.628 Hz: two periods are 24.270 and 6.067 ms
     assert stamps == [pytest.approx(START_NS + 27_270_000, abs=1000), pytest.approx(START_NS + 259_067_000, abs=1000)]
+
+
+def test_a_string_stays_in_order_when_its_next_note_is_tracked_sooner() -> None:
+    low = Gesture(START_NS, START_NS + 5 * MS, 6, 0, Technique.PICK, 80)
+    high = Gesture(START_NS + 5 * MS, START_NS + 100 * MS, 6, 24, Technique.PICK, 80)
+
+    messages = sent((low, high), replace(STYLES["retrigger"], latency_cycles=3.0))
+
+    # Three periods of E2 are 36.4 ms: the low note is only known when the high one has begun.
+    assert messages == ["1036: 95 28 50", "1036: 85 28 40", "1036: 95 40 50", "1109: 85 40 40"]
 
 
 def test_a_note_off_may_be_a_note_on_of_velocity_zero() -> None:

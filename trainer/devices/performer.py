@@ -3,7 +3,7 @@
 Theory of operation: the *way* through the line comes first (which written note after which, with restarts, repeats and
 skips), then each step of it becomes one gesture (or none, when missed), then strings are released: a string sounds
 until the next gesture of the line; into a slur it sounds without a gap. A jump rejoins the click: it moves the rest of
-the line by a whole number of beats.
+the line by a whole number of beats; the note that it lands on is picked, whatever is written.
 
 Every gesture carries the truth about itself (which written note it was meant for, how it was really begun, what was
 wrong), so that a test can tell what a listener ought to say. All randomness comes from `rng`.
@@ -146,10 +146,8 @@ class _Hands:
         )
         onset_ns = self._onset_ns(step, written, planted, kinds, is_chord=is_chord)
         self._written_before = written
-        if step.is_landing:
-            self._sounding = {}
         if FaultKind.MISS not in kinds:
-            self._sound(step.index, written, onset_ns, kinds, is_chord=is_chord)
+            self._sound(step, written, onset_ns, kinds, is_chord=is_chord)
         if FaultKind.EXTRA in kinds:
             self._add_extra(step.index, onset_ns)
 
@@ -205,12 +203,11 @@ class _Hands:
         return max(onset_ns, floor_ns)
 
     def _sound(
-        self, index: int, written: ScoreNote, onset_ns: int, kinds: tuple[FaultKind, ...], *, is_chord: bool
+        self, step: _Step, written: ScoreNote, onset_ns: int, kinds: tuple[FaultKind, ...], *, is_chord: bool
     ) -> None:
-        course, fret = self._place(index, written, kinds)
-        technique = written.technique
-        if FaultKind.UNSLID in kinds or FaultKind.PICKED in kinds:
-            technique = Technique.PICK
+        course, fret = self._place(step.index, written, kinds)
+        is_picked_anyway = step.is_landing or FaultKind.UNSLID in kinds or FaultKind.PICKED in kinds
+        technique = Technique.PICK if is_picked_anyway else written.technique
         travel_ns = 0
         start = self._sounding.get(course)
         if technique is Technique.SLIDE:
@@ -228,7 +225,7 @@ class _Hands:
                 fret,
                 technique,
                 self._velocity(technique, accent=written.accent),
-                index,
+                step.index,
                 kinds,
                 from_fret=None if technique is Technique.PICK else start,
                 travel_ns=travel_ns if technique is Technique.SLIDE else 0,
@@ -300,17 +297,13 @@ class _Hands:
 
 def _possible(technique: Technique, start: int | None, fret: int) -> Technique:
     """How a note really begins when `start` (a fret, None = silence) sounds on its string as it is reached."""
-    match technique:
-        case Technique.PICK:
-            return Technique.PICK
-        case Technique.SLIDE:
-            return Technique.PICK if start is None or start == fret else Technique.SLIDE
-        case Technique.HAMMER | Technique.PULL:
-            if start is None:
-                return technique
-            if start == fret:
-                return Technique.PICK
-            return Technique.HAMMER if start < fret else Technique.PULL
+    if start == fret or technique is Technique.PICK:
+        return Technique.PICK
+    if start is None:  # only a hammer-on makes a silent string sound
+        return Technique.HAMMER if technique is Technique.HAMMER else Technique.PICK
+    if technique is Technique.SLIDE:
+        return Technique.SLIDE
+    return Technique.HAMMER if start < fret else Technique.PULL
 
 
 def _released(gestures: list[Gesture], exercise: Exercise, tempo: Tempo) -> tuple[Gesture, ...]:
