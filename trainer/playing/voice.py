@@ -50,6 +50,9 @@ SMOOTH_HOLD_NS = 40 * _MS
 LONGEST_HOLD_NS = 60 * _MS
 """... and flat or not after this long, unless a string is bent by as little: slid and shaken at once."""
 FLAT_CENTS = 8.0
+BENDABLE_SEMITONES = 2
+SHAKEN_NS = 250 * _MS
+"""Near the same semitone again within this time, slowly: the string is being shaken, at 4 Hz or faster."""
 STANDING_CENTS = 65.0
 """A note-on with a bend up to this means the key that it names, only out of tune."""
 RECENTRE_NS = 6 * _MS
@@ -85,6 +88,8 @@ class _Candidate:
     flat_cents: float
     due_ns: int | None
     """When it will be a note; None: not as it stands."""
+    is_slow: bool = False
+    """The pitch came here too slowly for a finger set down or lifted."""
     is_string_bend: bool = False
 
 
@@ -115,6 +120,8 @@ class Voice:
         self._last_key = 0
         self._waiting: StringOn | None = None
         self._candidate: _Candidate | None = None
+        self._left_ns: dict[int, int] = {}
+        """When the pitch last left a semitone that it had come near to slowly, while the present key sounds."""
         self._samples: deque[PitchSample] = deque(maxlen=64)
 
     @property
@@ -184,6 +191,8 @@ class Voice:
         """Make, keep or drop the candidate, now that the pitch stands elsewhere."""
         candidate = self._candidate
         if candidate and abs(now.cents - 100 * candidate.pitch) > NEAR_CENTS:
+            if candidate.is_slow:
+                self._left_ns[candidate.pitch] = now.stamp_ns
             candidate = None
         if candidate and abs(now.cents - candidate.flat_cents) > FLAT_CENTS:
             candidate.flat_since_ns, candidate.flat_cents = now
@@ -198,7 +207,8 @@ class Voice:
     def _settled_ns(self, candidate: _Candidate, note: _Sounding) -> int:
         """When the candidate will be believed if the pitch stays where it is."""
         move = movement(self._samples, candidate.since_ns)
-        if move.duration_ns > STEP_NS and abs(candidate.pitch - note.pitch) <= 2:
+        candidate.is_slow = move.duration_ns > STEP_NS and abs(candidate.pitch - note.pitch) <= BENDABLE_SEMITONES
+        if candidate.is_slow:
             settled_ns = candidate.flat_since_ns + SMOOTH_HOLD_NS
         else:
             settled_ns = min(candidate.flat_since_ns + HOLD_NS, candidate.since_ns + LONGEST_HOLD_NS)
@@ -209,7 +219,8 @@ class Voice:
         last = self._note
         move = movement(self._samples, candidate.since_ns)
         semitones = candidate.pitch - last.pitch if last else 0
-        candidate.is_string_bend = move.is_string_bend(semitones)
+        is_shaken = candidate.since_ns - self._left_ns.get(candidate.pitch, -SHAKEN_NS - 1) <= SHAKEN_NS
+        candidate.is_string_bend = move.is_string_bend(semitones) or (candidate.is_slow and is_shaken)
         if last is None or candidate.is_string_bend or not move.reaches_fret(last.pitch, semitones):
             candidate.due_ns = None
             return []
@@ -233,6 +244,7 @@ class Voice:
         last = self._note
         move_ns = self._move_into(last, PitchSample(on.stamp_ns, cents))
         self._carrier = on
+        self._left_ns.clear()
         self._samples.clear()
         self._samples.append(PitchSample(on.stamp_ns, cents))
         since_other_ns = self._ear.since_other_ns(self._string, on.stamp_ns)
