@@ -1,4 +1,4 @@
-"""A desk to rehearse screens at: a scripted clock, a simulated player on the MIDI bytes path, no window and no sound."""
+"""A desk to rehearse screens at: a scripted clock, a simulated player on the MIDI bytes path, no window, no sound."""
 
 import os
 
@@ -20,7 +20,7 @@ FRAME_NS = 16_666_667
 
 
 class Page:
-    """A screen that only says which one it is."""
+    """A screen that only says which one it is and does nothing."""
 
     takes_text = False
 
@@ -28,13 +28,13 @@ class Page:
         self.name = name
         self.outcome = outcome
 
-    def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:
+    def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - a page does nothing
         return self
 
-    def handle(self, action: Action) -> Screen | None:
+    def handle(self, action: Action) -> Screen | None:  # noqa: ARG002 - a page does nothing
         return self
 
-    def draw(self, surface: pygame.Surface, now_ns: int) -> None:
+    def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - a page does nothing
         surface.fill((0, 0, 0))
 
 

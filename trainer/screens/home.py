@@ -11,20 +11,16 @@ from trainer.playing.messages import StampedMessage
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
 from trainer.score.tempo import Tempo
+from trainer.screens.home_picture import HomePicture, HomeView
 from trainer.screens.keys import KeysScreen
 from trainer.screens.look import COLOURS, SHADE
 from trainer.screens.paint import Painter
-from trainer.screens.practice_picture import key_hints
 from trainer.screens.screen import Action, Command, Screen, Typed
 from trainer.screens.standing_line import StandingLine
-from trainer.screens.words import PACE_WORDS, brief_words, line_words, tempo_words
-from trainer.tablature.glyphs import Anchor, Glyph, Ink, Line, Rect, Size, Text
+from trainer.screens.words import PACE_WORDS, line_words, tempo_words
+from trainer.tablature.glyphs import Ink, Rect, Text
 from trainer.tablature.layout import unit_of
 
-CAUTIONS = (
-    "Warm up first, take a break every 25 minutes, and vary what you play. Pain, numbness or tingling means: stop.",
-    "Keep the volume low enough to talk over. All this is general care and no medical advice.",
-)
 NO_PICKUP = "No pickup found: Enter plays with the simulated player."
 LOOK_FOR_INPUTS_NS = 2_000_000_000
 """The ports are looked through again after this time, so that a pickup plugged in later is found."""
@@ -33,16 +29,6 @@ SLOWEST, FASTEST = Fraction(20), Fraction(400)
 MOST_PASSES = 32
 PREVIEW_SHARE = 0.62
 """The preview is drawn at this share of the scale of the practice picture."""
-
-HINTS = (
-    ("Enter", "play"),
-    ("↑ ↓", "exercise"),
-    ("Tab", "setting"),
-    ("← →", "change it"),
-    ("letters", "filter"),
-    ("Esc", "leave"),
-    ("F1", "all keys and marks"),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,8 +89,8 @@ class HomeScreen:
         self._filter = ""
         names = [exercise.name for exercise in exercises]
         self._selected = names.index(selected) if selected in names else 0
-        self._pictures: dict[tuple[tuple[int, int], str], StandingLine] = {}
-        self._painters: dict[float, Painter] = {}
+        self._painted: dict[tuple[int, int], tuple[Painter, HomePicture]] = {}
+        self._previews: dict[str, StandingLine] = {}
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - only time matters
         """Look for inputs now and then."""
@@ -145,24 +131,36 @@ class HomeScreen:
     def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
         """Paint the list."""
         size = surface.get_size()
-        painter = self._painter(unit_of(*size))
+        painter, picture = self._parts(size)
+        view = self.view()
         surface.fill(COLOURS[Ink.GROUND])
-        row = self._row_rect(size)
+        row = picture.row(view)
         if row is not None:
-            surface.fill(
-                SHADE, pygame.Rect(row.left_px, row.top_px, row.right_px - row.left_px, row.bottom_px - row.top_px)
-            )
-        painter.draw(surface, self._glyphs(size))
+            surface.fill(SHADE, (row.left_px, row.top_px, row.right_px - row.left_px, row.bottom_px - row.top_px))
+        painter.draw(surface, picture.glyphs(view))
         preview = self._preview(size)
         if preview is not None:
             preview.draw(surface)
 
     def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
         """The texts, and where their capitals lie."""
-        fonts = self._painter(unit_of(*size)).fonts
+        painter, picture = self._parts(size)
+        glyphs = picture.glyphs(self.view())
+        found = [(glyph.text, glyph.bounds(painter.fonts)) for glyph in glyphs if isinstance(glyph, Text)]
         preview = self._preview(size)
-        found = [(glyph.text, glyph.bounds(fonts)) for glyph in self._glyphs(size) if isinstance(glyph, Text)]
         return found + (preview.texts() if preview is not None else [])
+
+    def view(self) -> HomeView:
+        """What the list shows."""
+        is_alone = not any(one.is_pickup for one in self._inputs)
+        return HomeView(
+            shown=self.shown,
+            selected=self._selected,
+            filter=self._filter,
+            settings=tuple(zip(SETTINGS, self._setting_words(), strict=True)),
+            setting=self._setting,
+            notice=self._notice or (NO_PICKUP if is_alone else ""),
+        )
 
     @property
     def shown(self) -> tuple[Exercise, ...]:
@@ -186,10 +184,23 @@ class HomeScreen:
         """What Enter plays on: the chosen input if it is there, else the first."""
         return next((one for one in self._inputs if one.name == self._choices.input_name), self._inputs[0])
 
-    def _painter(self, unit: float) -> Painter:
-        if unit not in self._painters:
-            self._painters[unit] = Painter(unit)
-        return self._painters[unit]
+    def _parts(self, size: tuple[int, int]) -> tuple[Painter, HomePicture]:
+        if size not in self._painted:
+            painter = Painter(unit_of(*size))
+            self._painted = {size: (painter, HomePicture(size, painter.fonts))}
+            self._previews.clear()
+        return self._painted[size]
+
+    def _preview(self, size: tuple[int, int]) -> StandingLine | None:
+        exercise = self.selected
+        if exercise is None:
+            return None
+        _, picture = self._parts(size)
+        if exercise.name not in self._previews:
+            painter = Painter(unit_of(*size) * PREVIEW_SHARE)
+            area = picture.preview_area(exercise)
+            self._previews[exercise.name] = StandingLine(exercise, exercise.tempo, area, painter)
+        return self._previews[exercise.name]
 
     def _tempo(self, exercise: Exercise) -> Tempo:
         wanted = self._choices.quarters_per_minute
@@ -240,113 +251,3 @@ class HomeScreen:
         tempo = tempo_words(self._tempo(exercise)) if exercise is not None else ""
         sound = "click and line" if choices.hear_line else "click"
         return self.input.words, PACE_WORDS[choices.pace], passes, tempo, sound
-
-    def _rows(self, size: tuple[int, int]) -> tuple[int, int, float]:
-        """First row shown, how many fit, and how high one is."""
-        unit = unit_of(*size)
-        height_px = 42 * unit
-        count = int((size[1] - 440 * unit) // height_px)
-        first = max(0, min(self._selected - count // 2, len(self.shown) - count))
-        return first, count, height_px
-
-    def _row_rect(self, size: tuple[int, int]) -> Rect | None:
-        if not self.shown:
-            return None
-        unit = unit_of(*size)
-        first, _, height_px = self._rows(size)
-        top_px = 124 * unit + (self._selected - first) * height_px
-        return Rect(32 * unit, top_px, size[0] * 0.5 - 16 * unit, top_px + height_px)
-
-    def _glyphs(self, size: tuple[int, int]) -> list[Glyph]:
-        unit = unit_of(*size)
-        left_px = 48 * unit
-        filter_words = f"filter: {self._filter}" if self._filter else "type to filter"
-        ink = Ink.INK if self._filter else Ink.MUTED
-        middle_px = size[0] * 0.5
-        glyphs: list[Glyph] = [
-            Text(left_px, 60 * unit, "Exercises", Size.TITLE, Ink.INK, Anchor.LEFT),
-            Text(middle_px - 32 * unit, 64 * unit, filter_words, Size.BODY, ink, Anchor.RIGHT),
-            *self._list(size),
-            *self._about(size),
-            *self._settings(size),
-        ]
-        for place, words in enumerate(CAUTIONS):
-            y_px = size[1] - (112 - 30 * place) * unit
-            glyphs.append(Text(left_px, y_px, words, Size.SMALL, Ink.MUTED, Anchor.LEFT))
-        return glyphs + key_hints(HINTS, left_px, size[1] - 28 * unit, self._painter(unit))
-
-    def _list(self, size: tuple[int, int]) -> list[Glyph]:
-        unit = unit_of(*size)
-        fonts = self._painter(unit).fonts
-        first, count, height_px = self._rows(size)
-        left_px, key_px, right_px = 48 * unit, 380 * unit, size[0] * 0.5 - 32 * unit
-        glyphs: list[Glyph] = []
-        for place, exercise in enumerate(self.shown[first : first + count]):
-            y_px = 124 * unit + (place + 0.5) * height_px
-            title = fonts.elided(exercise.title, Size.BODY, key_px - left_px - 20 * unit)
-            key = fonts.elided(brief_words(exercise), Size.SMALL, right_px - key_px - 110 * unit)
-            glyphs += [
-                Text(left_px, y_px, title, Size.BODY, Ink.INK, Anchor.LEFT),
-                Text(key_px, y_px, key, Size.SMALL, Ink.MUTED, Anchor.LEFT),
-                Text(right_px, y_px, tempo_words(exercise.tempo), Size.SMALL, Ink.MUTED, Anchor.RIGHT),
-            ]
-        if not self.shown:
-            words = "No exercise has all these words. Backspace takes one back."
-            glyphs.append(Text(left_px, 146 * unit, words, Size.BODY, Ink.INK, Anchor.LEFT))
-        hidden = len(self.shown) - first - count
-        if hidden > 0:
-            y_px = 124 * unit + (count + 0.5) * height_px
-            glyphs.append(Text(left_px, y_px, f"{hidden} more below", Size.SMALL, Ink.MUTED, Anchor.LEFT))
-        return glyphs
-
-    def _about(self, size: tuple[int, int]) -> list[Glyph]:
-        """Title, what it trains and its words, right of the list."""
-        exercise = self.selected
-        if exercise is None:
-            return []
-        unit = unit_of(*size)
-        fonts = self._painter(unit).fonts
-        x_px, room_px = size[0] * 0.5 + 32 * unit, size[0] * 0.5 - 80 * unit
-        title = fonts.elided(exercise.title, Size.HEAD, room_px)
-        glyphs: list[Glyph] = [Text(x_px, 64 * unit, title, Size.HEAD, Ink.INK, Anchor.LEFT)]
-        lines = [(line, Ink.MUTED) for line in fonts.wrapped(line_words(exercise), Size.SMALL, room_px)[:2]]
-        lines += [(line, Ink.INK) for line in fonts.wrapped(exercise.about, Size.SMALL, room_px)[:5]]
-        lines += [(fonts.elided(" · ".join(exercise.tags), Size.SMALL, room_px), Ink.MUTED)]
-        for place, (line, ink) in enumerate(lines):
-            glyphs.append(Text(x_px, (112 + 31 * place) * unit, line, Size.SMALL, ink, Anchor.LEFT))
-        return glyphs
-
-    def _settings(self, size: tuple[int, int]) -> list[Glyph]:
-        unit = unit_of(*size)
-        fonts = self._painter(unit).fonts
-        left_px, y_px = 48 * unit, size[1] - 200 * unit
-        step_px = (size[0] - 2 * left_px) / (len(SETTINGS) + 1)
-        xs_px = [left_px, *(left_px + (place + 2) * step_px for place in range(len(SETTINGS) - 1))]
-        glyphs: list[Glyph] = []
-        for place, (name, words, x_px) in enumerate(zip(SETTINGS, self._setting_words(), xs_px, strict=True)):
-            room_px = step_px * (2 if place == 0 else 1) - 24 * unit
-            is_chosen = place == self._setting
-            value = fonts.elided(words, Size.BODY, room_px)
-            glyphs += [
-                Text(x_px, y_px, name, Size.SMALL, Ink.MUTED, Anchor.LEFT),
-                Text(x_px, y_px + 36 * unit, value, Size.BODY, Ink.INK, Anchor.LEFT),
-            ]
-            if is_chosen:
-                glyphs.append(Line(x_px, y_px + 58 * unit, x_px + room_px, y_px + 58 * unit, 3 * unit, Ink.NOW))
-        notice = self._notice or ("" if any(one.is_pickup for one in self._inputs) else NO_PICKUP)
-        if notice:
-            words = fonts.elided(notice, Size.BODY, size[0] - 2 * left_px)
-            glyphs.append(Text(left_px, y_px - 48 * unit, words, Size.BODY, Ink.NOW, Anchor.LEFT))
-        return glyphs
-
-    def _preview(self, size: tuple[int, int]) -> StandingLine | None:
-        exercise = self.selected
-        if exercise is None:
-            return None
-        key = (size, exercise.name)
-        if key not in self._pictures:
-            unit = unit_of(*size)
-            area = Rect(size[0] * 0.5 + 32 * unit, 360 * unit, size[0] - 48 * unit, size[1] - 256 * unit)
-            painter = self._painter(unit * PREVIEW_SHARE)
-            self._pictures[key] = StandingLine(exercise, exercise.tempo, area, painter)
-        return self._pictures[key]

@@ -17,8 +17,10 @@ from trainer.following.verdict import Pace
 from trainer.playing.messages import NoteOnset
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
+from trainer.screens.hints import key_hints
 from trainer.screens.look import COLOURS
 from trainer.screens.paint import Painter, copy
+from trainer.screens.parts import NOTHING_MARKED, Selection
 from trainer.screens.shapes import Placed
 from trainer.screens.words import PACE_WORDS, line_words, tempo_words
 from trainer.tablature.glyphs import Anchor, Box, Glyph, Ink, Line, Rect, Size, Text
@@ -34,14 +36,6 @@ FADE_PX = 40.0
 """What scrolls fades out over this width at the left edge, at unit 1."""
 KEPT_PIECES = 8000
 """When more pieces than this are kept, all are let go: a bound on memory."""
-
-
-@dataclass(frozen=True, slots=True)
-class Selection:
-    """The marked notes; an end may still be open."""
-
-    start: int | None = None
-    end: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +60,7 @@ class PracticeView:
     keys: tuple[tuple[str, str], ...] = ()
     """Keys, and what they do now."""
     status: str = ""
-    selection: Selection = Selection()
+    selection: Selection = NOTHING_MARKED
     with_marks: bool = True
 
 
@@ -154,7 +148,7 @@ class PracticePicture:
         for number in strip.hands_seen(now_px):
             is_present = number == present
             yield Piece(("bracket", number, is_present), partial(strip.bracket, number, is_present=is_present))
-        if view.selection != Selection():
+        if view.selection != NOTHING_MARKED:
             yield Piece(("selection", view.selection), partial(self._selection, view.selection))
         states = [(index, state_of(index, self.exercise, view.ledger, view.onsets)) for index in seen]
         for index, state in states:
@@ -284,7 +278,7 @@ class PracticePicture:
             x_px += fonts.width_px(words, Size.BODY) + 36 * layout.unit
         status = fonts.elided(view.status, Size.SMALL, max(layout.right_px - x_px, 240 * layout.unit))
         glyphs.append(Text(layout.right_px, layout.figures_y_px, status, Size.SMALL, Ink.MUTED, Anchor.RIGHT))
-        return glyphs + key_hints(view.keys, layout.left_px, layout.keys_y_px, self._painter)
+        return glyphs + key_hints(view.keys, layout.left_px, layout.keys_y_px, fonts, layout.unit)
 
     def _left_fade(self) -> pygame.Surface:
         layout = self.layout
@@ -295,14 +289,3 @@ class PracticePicture:
             alpha = round(255 * (1 - x_px / width_px))
             fade.fill((*COLOURS[Ink.GROUND], alpha), pygame.Rect(x_px, 0, 1, fade.get_height()))
         return fade
-
-
-def key_hints(keys: Iterable[tuple[str, str]], x_px: float, y_px: float, painter: Painter) -> list[Glyph]:
-    """Keys and what they do, in a row from the left."""
-    glyphs: list[Glyph] = []
-    for name, words in keys:
-        glyphs.append(Text(x_px, y_px, name, Size.SMALL, Ink.INK, Anchor.LEFT))
-        x_px += painter.fonts.width_px(name, Size.SMALL) + 9 * painter.unit
-        glyphs.append(Text(x_px, y_px, words, Size.SMALL, Ink.MUTED, Anchor.LEFT))
-        x_px += painter.fonts.width_px(words, Size.SMALL) + 30 * painter.unit
-    return glyphs

@@ -11,11 +11,11 @@ import pygame
 from trainer.following.verdict import Match, Missed, Slip, WrongNote
 from trainer.playing.messages import StampedMessage
 from trainer.run import RunPlan
+from trainer.screens.hints import key_hints
 from trainer.screens.keys import KeysScreen
 from trainer.screens.look import COLOURS
 from trainer.screens.paint import Painter
 from trainer.screens.practice import Outcome
-from trainer.screens.practice_picture import key_hints
 from trainer.screens.screen import Action, Command, Screen
 from trainer.screens.standing_line import Played, StandingLine
 from trainer.screens.words import PACE_WORDS, late_words, line_words, minutes_words, tempo_words
@@ -160,7 +160,7 @@ class ResultScreen:
             *self._column(
                 "Pass by pass", self._pass_words(), left_px + 1220 * unit, right_px - left_px - 1220 * unit, painter
             ),
-            *key_hints(hints, left_px, size[1] - 26 * unit, painter),
+            *key_hints(hints, left_px, size[1] - 26 * unit, fonts, unit),
         ]
         caption = fonts.elided(CAPTION, Size.SMALL, (right_px - left_px) * 0.58)
         glyphs.append(Text(right_px, size[1] - 26 * unit, caption, Size.SMALL, Ink.MUTED, Anchor.RIGHT))
@@ -238,7 +238,8 @@ class ResultScreen:
                 by_pass.setdefault(stretch.pass_number(index), []).append(index)
             for number, indices in by_pass.items():
                 summary = pass_summary(stretch.exercise, stretch.ledger, indices)
-                lines.append(f"{number}   {'   '.join(summary.brief_words)}")
+                name = f"loop {number}" if stretch.is_loop else str(number)
+                lines.append(f"{name}   {'   '.join(summary.brief_words)}")
         if len(lines) <= SHOWN_PASSES:
             return lines
         return [f"… {len(lines) - SHOWN_PASSES + 1} before", *lines[1 - SHOWN_PASSES :]]

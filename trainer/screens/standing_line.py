@@ -122,8 +122,9 @@ class StandingLine:
         unit, y_px = self._layout.unit, self._layout.staff.top_px - 38 * self._layout.unit
         for number, (from_index, to_index) in enumerate(played.transitions, start=1):
             if system.first <= to_index <= system.last:
-                x_px = self._strip.xs_px[to_index] - 0.5 * (self._strip.xs_px[to_index] - self._strip.xs_px[from_index])
+                middle_px = (self._strip.xs_px[to_index] + self._strip.xs_px[from_index]) / 2
                 half_px = self._painter.fonts.width_px("0", Size.SMALL) / 2 + 5 * unit
+                x_px = max(middle_px, system.left_px + half_px + 2 * unit)
                 yield Box(x_px - half_px, y_px - half_px, x_px + half_px, y_px + half_px, 4 * unit, Ink.NOW)
                 yield Text(x_px, y_px, str(number), Size.SMALL, Ink.GROUND)
 

@@ -132,7 +132,7 @@ def practice_layout(width_px: int, height_px: int, strings: int, last_fret: int)
     top_px = 226 * unit + 0.3 * spare_px
     below_px = top_px + STAFF_BLOCK_PX * unit
     neck_top_px = 808 * unit + 0.8 * spare_px
-    neck_bottom_px = neck_top_px + min(140, 32 * (strings - 1)) * unit
+    neck_bottom_px = neck_top_px + 140 * unit
     board = Rect(margin_px + GUTTER_PX * unit, neck_top_px, width_px - margin_px, neck_bottom_px)
     return PracticeLayout(
         width_px=width_px,
@@ -148,8 +148,8 @@ def practice_layout(width_px: int, height_px: int, strings: int, last_fret: int)
             now_x_px=round(width_px * NOW_SHARE),
             bracket_y_px=top_px - 62 * unit,
             staff=staff_in_block(top_px, strings, unit),
-            beam_y_px=below_px + 40 * unit,
-            strokes_y_px=below_px + 72 * unit,
+            beam_y_px=below_px + 45 * unit,
+            strokes_y_px=below_px + 74 * unit,
             fingers_y_px=below_px + 98 * unit,
             count_y_px=below_px + 128 * unit,
             trace=TracePlace(below_px + 206 * unit + 0.2 * spare_px, 1.0 * unit, 54 * unit, unit),
@@ -162,7 +162,7 @@ def practice_layout(width_px: int, height_px: int, strings: int, last_fret: int)
 
 def system_height_px(strings: int, unit: float, *, has_trace: bool) -> float:
     """How high one system of a standing line is."""
-    above_px, below_px = (94, 208) if has_trace else (70, 88)
+    above_px, below_px = (90, 222) if has_trace else (70, 88)
     return (above_px + SYSTEM_GAP_PX * (strings - 1) + below_px) * unit
 
 
@@ -171,7 +171,7 @@ def system_layout(width_px: float, strings: int, unit: float, *, has_trace: bool
 
     With a trace there is room over the staff for the numbers of transitions.
     """
-    top_px = (94 if has_trace else 70) * unit
+    top_px = (90 if has_trace else 70) * unit
     staff = StaffPlace(top_px, SYSTEM_GAP_PX * unit, strings, unit)
     return TimeLayout(
         width_px=width_px,

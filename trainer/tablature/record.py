@@ -36,6 +36,7 @@ class Stretch:
     first: int
     """Which note of the whole (all passes of the line) its note 0 is."""
     line_length: int
+    is_loop: bool = False
 
     def line_index(self, index: int) -> int:
         """Which note of the line a note of this stretch is."""
@@ -43,8 +44,8 @@ class Stretch:
 
     def pass_number(self, index: int) -> int:
         """Which time through the line a note belongs to, from 1; in a loop, which time round."""
-        rounds = index // self.pass_length
-        return (self.first + index % self.pass_length) // self.line_length + rounds + 1
+        rounds, within = divmod(index, self.pass_length)
+        return rounds + 1 if self.is_loop else rounds + (self.first + within) // self.line_length + 1
 
     @property
     def attempted(self) -> tuple[int, ...]:

@@ -69,7 +69,7 @@ def beam_glyphs(beat: Sequence[ScoreNote], axis: TimeAxis, layout: TimeLayout) -
     for note, x_px, count in zip(beat, xs, beams, strict=True):
         if note.duration_quarters < 4:
             is_long = note.duration_quarters >= 2
-            glyphs.append(Line(x_px, y_px - (10 if is_long else 22) * unit, x_px, y_px, 2 * unit, Ink.LINE))
+            glyphs.append(Line(x_px, y_px - (10 if is_long else 19) * unit, x_px, y_px, 2 * unit, Ink.LINE))
         if _is_dotted(note.duration_quarters):
             glyphs.append(Dot(x_px + 8 * unit, y_px - 14 * unit, 2.5 * unit, Ink.MUTED))
         if count and len(beat) == 1:
@@ -144,9 +144,9 @@ def count_glyph(word: str, note: ScoreNote, x_px: float, meter: Meter, layout: T
 def now_glyphs(layout: TimeLayout) -> tuple[Glyph, ...]:
     """The upright line that marks now, through staff and trace."""
     unit, x_px = layout.unit, layout.now_x_px
-    top_px = layout.bracket_y_px + 14 * unit
+    top_px = layout.bracket_y_px - 3 * unit
     bottom_px = layout.trace.zero_px + layout.trace.reach_px + 24 * unit
     return (
-        Line(x_px, top_px + 12 * unit, x_px, bottom_px, 3 * unit, Ink.NOW),
-        Wedge(((x_px, top_px + 18 * unit), (x_px - 12 * unit, top_px), (x_px + 12 * unit, top_px)), Ink.NOW),
+        Line(x_px, top_px + 8 * unit, x_px, bottom_px, 3 * unit, Ink.NOW),
+        Wedge(((x_px, top_px + 17 * unit), (x_px - 11 * unit, top_px), (x_px + 11 * unit, top_px)), Ink.NOW),
     )

@@ -1,0 +1,99 @@
+"""Which part of a line a take plays, and how a standing line is walked over and marked.
+
+Conventions: the *whole* is all passes of a plan's line written out; a part begins on one of its notes.
+"""
+
+from dataclasses import dataclass, replace
+
+from trainer.run import RunPlan
+from trainer.score.exercise import Exercise
+from trainer.screens.screen import Command
+
+LOOP_PASSES = 32
+"""A loop goes round this often before it ends by itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """What one take plays."""
+
+    plan: RunPlan
+    first: int = 0
+    """Which note of the whole its first note is."""
+    is_loop: bool = False
+
+    def in_whole(self, index: int) -> int:
+        """Which note of the whole note `index` of the take is."""
+        return self.first + (index % len(self.plan.exercise.notes) if self.is_loop else index)
+
+    def played_as(self, plan: RunPlan) -> "Part":
+        """The same notes at the tempo, pace and sound of another plan."""
+        return replace(self, plan=replace(self.plan, tempo=plan.tempo, pace=plan.pace, hear_line=plan.hear_line))
+
+
+def rest_from(plan: RunPlan, index: int) -> Part:
+    """What remains from the bar of note `index` of the whole on, without a gap between its passes."""
+    whole = plan.exercise.repeated(plan.passes)
+    first = bar_of(whole, index)[0]
+    if first == 0:
+        return Part(plan)
+    return Part(replace(plan, exercise=whole.excerpt(first, len(whole.notes) - 1), passes=1), first)
+
+
+def loop_over(plan: RunPlan, first: int, last: int) -> Part:
+    """The notes `first`..`last` of the whole, round and round."""
+    whole = plan.exercise.repeated(plan.passes)
+    return Part(replace(plan, exercise=whole.excerpt(first, last), passes=LOOP_PASSES), first, is_loop=True)
+
+
+def bar_of(exercise: Exercise, index: int) -> range:
+    """The notes of the bar that note `index` is in."""
+    bar = exercise.meter.bar_quarters
+    number = exercise.notes[index].onset_quarters // bar
+    inside = [i for i, note in enumerate(exercise.notes) if note.onset_quarters // bar == number]
+    return range(inside[0], inside[-1] + 1)
+
+
+def moved(exercise: Exercise, cursor: int, command: Command) -> int:
+    """Where a command moves the cursor: by a note, by a bar, to an end; it stays for any other command."""
+    last, bar = len(exercise.notes) - 1, bar_of(exercise, cursor)
+    match command:
+        case Command.LEFT:
+            return max(0, cursor - 1)
+        case Command.RIGHT:
+            return min(last, cursor + 1)
+        case Command.PREVIOUS_BAR:
+            return bar[0] if cursor > bar[0] else bar_of(exercise, max(0, bar[0] - 1))[0]
+        case Command.NEXT_BAR:
+            return min(last, bar[-1] + 1)
+        case Command.FIRST:
+            return 0
+        case Command.LAST:
+            return last
+        case _:
+            return cursor
+
+
+@dataclass(frozen=True, slots=True)
+class Selection:
+    """The marked notes of a take; an end may still be open."""
+
+    start: int | None = None
+    end: int | None = None
+
+    def started_at(self, index: int) -> "Selection":
+        """Marked from here; an end before it is let go."""
+        return Selection(index, self.end if self.end is not None and self.end >= index else None)
+
+    def ended_at(self, index: int) -> "Selection":
+        """Marked up to here; a start after it is let go."""
+        return Selection(self.start if self.start is not None and self.start <= index else None, index)
+
+    def ends(self, exercise: Exercise, cursor: int) -> tuple[int, int]:
+        """First and last note to loop: an open end is that of the other end's bar, two are the cursor's."""
+        start = self.start if self.start is not None else bar_of(exercise, cursor if self.end is None else self.end)[0]
+        end = self.end if self.end is not None else bar_of(exercise, cursor if self.start is None else self.start)[-1]
+        return start, end
+
+
+NOTHING_MARKED = Selection()
