@@ -1,0 +1,94 @@
+"""Slips of the tracking are named, and real notes that look a little like them are not."""
+
+import pytest
+
+from tests.playing.builders import MS, notes, off, on, played
+from trainer.playing.messages import NoteEnd, NoteOnset, NotePassed, TechniqueHeard
+from trainer.playing.profile import PickupProfile
+from trainer.theory.technique import Technique
+
+PICKED = [message for i in range(4) for message in (on(300 * i, 67, 90), off(300 * i + 280, 67))]
+"""Four ordinary notes on string 1, the last one from 900 to 1180 ms."""
+
+
+@pytest.mark.parametrize("overtone", [12, 19, 24])
+@pytest.mark.parametrize("corrected_ms", [20, 60])
+def test_an_attack_heard_too_high_and_corrected_within_60_ms_passes_and_gives_its_onset_away(
+    overtone: int, corrected_ms: float
+) -> None:
+    stream = [
+        on(100, 45 + overtone, 90, 5),
+        off(100 + corrected_ms, 45 + overtone, 5),
+        on(100 + corrected_ms, 45, 88, 5),
+    ]
+
+    at_ns = round((100 + corrected_ms) * MS)
+    assert played(stream) == [
+        NoteOnset(0, 0, 100 * MS, 100 * MS, 5, 45 + overtone, 90),
+        TechniqueHeard(0, Technique.PICK, 100 * MS),
+        NoteEnd(0, at_ns),
+        NotePassed(0, "octave", at_ns),
+        NoteOnset(1, 1, 100 * MS, at_ns, 5, 45, 88),
+        TechniqueHeard(1, Technique.PICK, at_ns),
+    ]
+
+
+def test_a_wrong_octave_that_is_held_for_longer_is_a_note() -> None:
+    said = played([on(100, 57, channel=5), off(161, 57, channel=5), on(170, 45, channel=5)])
+
+    assert notes(said) == [(100, 57, "pick"), (170, 45, "pick")]
+
+
+@pytest.mark.parametrize("apart_ms", [3, 30, 70])
+def test_the_same_note_again_within_70_ms_is_the_first_one_heard_twice(apart_ms: float) -> None:
+    said = notes(played([*PICKED, on(2000, 67), off(2000 + apart_ms, 67), on(2000 + apart_ms, 67)]))
+
+    assert [fate for _, _, fate in said[4:]] == ["pick", "duplicate"]
+
+
+@pytest.mark.parametrize("interval_ms", [50, 60, 71, 83])
+def test_one_pitch_picked_fast_loses_no_note_once_it_runs(interval_ms: float) -> None:
+    stream = [m for i in range(12) for m in (on(interval_ms * i, 67), off(interval_ms * (i + 0.8), 67))]
+
+    fates = [fate for _, _, fate in notes(played(stream))]
+
+    assert fates[4:] == ["pick"] * 8
+    assert interval_ms <= 70 or fates == ["pick"] * 12
+
+
+def test_a_short_faint_note_is_a_ghost_as_soon_as_it_ends() -> None:
+    said = played([*PICKED, on(1300, 70, 12, channel=2), off(1330, 70, channel=2)])
+
+    assert said[-2:] == [NoteEnd(4, 1330 * MS), NotePassed(4, "ghost", 1330 * MS)]
+
+
+@pytest.mark.parametrize(("velocity", "length_ms"), [(12, 41), (60, 20), (33, 30)])
+def test_a_note_that_is_short_or_faint_but_not_both_is_no_ghost(velocity: int, length_ms: float) -> None:
+    said = notes(played([*PICKED, on(1300, 70, velocity, channel=2), off(1300 + length_ms, 70, channel=2)]))
+
+    assert said[-1][2] != "ghost"
+
+
+def test_staccato_at_20_notes_a_second_is_no_row_of_ghosts() -> None:
+    stream = [m for i in range(20) for m in (on(50 * i, 60 + i % 5, 70 + i), off(50 * i + 25, 60 + i % 5))]
+
+    assert [fate for _, _, fate in notes(played(stream))] == ["pick"] * 20
+
+
+def test_a_faint_open_string_beside_a_picked_one_rings_by_itself() -> None:
+    said = notes(played([*PICKED, on(1200, 67, 90), on(1220, 59, 20, channel=2), off(1500, 59, channel=2)]))
+
+    assert said[-1] == (1220, 59, "ghost")
+
+
+@pytest.mark.parametrize(("pitch", "velocity", "at_ms"), [(60, 20, 1220), (59, 60, 1220), (59, 20, 1451)])
+def test_a_fretted_a_louder_or_a_later_note_beside_it_does_not(pitch: int, velocity: int, at_ms: float) -> None:
+    said = notes(played([*PICKED, on(1200, 67, 90), on(at_ms, pitch, velocity, channel=2)]))
+
+    assert said[-1][2] != "ghost"
+
+
+def test_at_one_velocity_nothing_is_called_a_ghost() -> None:
+    said = notes(played([*PICKED, on(1300, 70, 90, 2), off(1310, 70, 2)], PickupProfile(fixed_velocity=True)))
+
+    assert said[-1][2] == "pick"
