@@ -1,4 +1,4 @@
-"""Written lines to measure the follower on: pentatonic cells through positions, which repeat themselves a great deal."""
+"""Written lines to measure the follower on: pentatonic cells through positions, which repeat themselves a lot."""
 
 from fractions import Fraction
 from random import Random

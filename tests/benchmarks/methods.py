@@ -7,7 +7,7 @@ from tests.benchmarks.takes import Take
 from trainer.following.follower import Follower
 from trainer.following.ledger import Ledger
 from trainer.following.tolerance import Tolerance
-from trainer.following.verdict import Awaited, Extra, HeardVerdict, Jump, Match, Missed, Verdict, WrongNote
+from trainer.following.verdict import Awaited, Extra, HeardVerdict, Match, Missed, Verdict, WrongNote
 
 
 def followed(take: Take) -> Reading:
@@ -16,6 +16,7 @@ def followed(take: Take) -> Reading:
     ledger = Ledger()
     reading = Reading([], [], {})
     first: dict[int, HeardVerdict] = {}
+    revised: set[int] = set()
     settled_at: dict[int, int] = {}
 
     def fold(verdicts: tuple[Verdict, ...], received: int) -> None:
@@ -25,9 +26,9 @@ def followed(take: Take) -> Reading:
                 earlier = first.get(verdict.heard)
                 if earlier is None:
                     reading.shown += 1
+                    first[verdict.heard] = verdict
                 elif not _same(earlier, verdict):
-                    reading.revised += 1
-                first[verdict.heard] = verdict
+                    revised.add(verdict.heard)
                 if verdict.settled:
                     settled_at.setdefault(verdict.heard, received)
             elif isinstance(verdict, Missed) and not verdict.settled:
@@ -42,6 +43,7 @@ def followed(take: Take) -> Reading:
         fold(verdicts, onset.heard)
     last_ns = take.onsets[-1].known_ns if take.onsets else 0
     fold(follower.finish(last_ns + 2_000_000_000), len(take.onsets))
+    reading.revised += len(revised)
     for onset in take.onsets:
         index, word = _said(ledger.of_heard(onset.heard))
         reading.indices.append(index)
@@ -72,7 +74,9 @@ def aligned(take: Take) -> Reading:
     indices: list[int | None] = [None] * len(onsets)
     i, j = len(onsets), len(notes)
     while i and j:
-        likeness = _likeness(notes[j - 1].pitch - onsets[i - 1].pitch, notes[j - 1].course == onsets[i - 1].course)
+        likeness = _likeness(
+            notes[j - 1].pitch - onsets[i - 1].pitch, same_string=notes[j - 1].course == onsets[i - 1].course
+        )
         if best[i][j] == best[i - 1][j - 1] + likeness:
             i, j = i - 1, j - 1
             indices[i] = j
@@ -94,7 +98,7 @@ def aligned(take: Take) -> Reading:
     return Reading(indices, words, written, costs_us=[cost] * len(onsets))
 
 
-def _likeness(steps: int, same_string: bool) -> float:
+def _likeness(steps: int, *, same_string: bool) -> float:
     if steps == 0:
         return 1.0 if same_string else 0.6
     return -0.5 if abs(steps) <= 2 else -0.9

@@ -136,7 +136,7 @@ class _Hand:
         other = index - 1 if index else 1
         return abs(self.due[index] - self.due[other])
 
-    def sound(self, at: float, pitch: int, course: int, index: int | None, word: str, quiet: bool = False) -> None:
+    def sound(self, at: float, pitch: int, course: int, index: int | None, word: str, *, quiet: bool = False) -> None:
         velocity = round(self.rng.gauss(self.usual_velocity, self.habit.velocity_spread))
         if quiet and self.habit.quiet_slips:
             velocity = round(velocity * 0.35)

@@ -149,7 +149,7 @@ def fitted_lateness(written: list[float], played: list[float]) -> list[float]:
 
     The factor minimises the sum of squares, so a pass that is merely slower is perfectly even.
 
-    >>> fitted_lateness([100.0, 100.0, 200.0], [110.0, 110.0, 220.0])
+    >>> fitted_lateness([100.0, 100.0, 200.0], [150.0, 150.0, 300.0])
     [0.0, 0.0, 0.0]
     >>> fitted_lateness([100.0, 100.0], [90.0, 110.0])
     [-10.0, 10.0]

@@ -320,16 +320,26 @@ class Search:
                 continue
             missed = tuple(range(path.front + 1, early))
             score = path.score + fit.SWAPPED + self._ease + (fit.MISSED + self._ease) * len(missed)
-            score += self._pitch_fit(late, sound) + self._time_fit(path, early, sound)
-            self._offer(_Move(score, path, Kind.WRITTEN, late, early, late, (early,), missed))
+            slot, time_fit = self._better_slot(path, early, late, sound)
+            score += self._pitch_fit(late, sound) + time_fit
+            self._offer(_Move(score, path, Kind.WRITTEN, late, slot, late, (early,), missed))
 
     def _fill(self, path: Path, sound: Sound) -> None:
         """A note behind the front that was still open."""
         for index in path.open:
             if self._line.pitches[index] == sound.note.pitch:
                 rest = tuple(other for other in path.open if other != index)
-                score = path.score + self._pitch_fit(index, sound) + self._time_fit(path, path.front, sound)
-                self._offer(_Move(score, path, Kind.WRITTEN, index, path.front, path.front, rest))
+                slot, time_fit = self._better_slot(path, index, path.front, sound)
+                score = path.score + self._pitch_fit(index, sound) + time_fit
+                self._offer(_Move(score, path, Kind.WRITTEN, index, slot, path.front, rest))
+
+    def _better_slot(self, path: Path, one: int, other: int, sound: Sound) -> tuple[int, float]:
+        """Whose time a note that is out of order was played at, and how well it fits: its own, or its neighbour's."""
+        one_fit = self._time_fit(path, one, sound)
+        if self._line.due_ns[one] == self._line.due_ns[other]:
+            return one, one_fit
+        other_fit = self._time_fit(path, other, sound)
+        return (one, one_fit) if one_fit >= other_fit else (other, other_fit)
 
     def _add_extra(self, path: Path, sound: Sound) -> None:
         """A note that is not written; the path and its clock stay where they are."""

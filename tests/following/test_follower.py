@@ -1,0 +1,381 @@
+from dataclasses import replace
+from fractions import Fraction
+
+from tests.following.builders import (
+    EIGHT_UP,
+    LINE,
+    MS,
+    folded,
+    follower_of,
+    heard_at,
+    heard_words,
+    line_of,
+    played,
+    said_of,
+    written_words,
+)
+from trainer.following.follower import Follower
+from trainer.following.tolerance import Tolerance
+from trainer.following.verdict import (
+    Awaited,
+    Extra,
+    Jump,
+    Match,
+    Missed,
+    Pace,
+    Slip,
+    TechniqueResult,
+    TechniqueVerdict,
+    WrongNote,
+)
+from trainer.playing.messages import NoteOnset, NotePassed, TechniqueHeard
+from trainer.theory.fretboard import Location
+from trainer.theory.technique import Technique
+
+
+def delayed(onsets: list[NoteOnset], late_ms: float) -> list[NoteOnset]:
+    shift_ns = round(late_ms * MS)
+    return [replace(onset, onset_ns=onset.onset_ns + shift_ns, known_ns=onset.known_ns + shift_ns) for onset in onsets]
+
+
+def renumbered(onsets: list[NoteOnset]) -> list[NoteOnset]:
+    in_order = sorted(onsets, key=lambda onset: onset.onset_ns)
+    return [replace(onset, heard=heard, event=heard) for heard, onset in enumerate(in_order)]
+
+
+def test_a_note_is_matched_at_once_and_settled_by_the_fourth_note_after_it() -> None:
+    line = line_of(EIGHT_UP, step=Fraction(1, 8))
+    follower = follower_of(line)
+
+    said = [follower.receive(onset) for onset in played(line)[:5]]
+
+    assert said[0] == (Match(0, 0, 0, 0, settled=False),)
+    assert all(Match(0, 0, 0, 0, settled=True) not in verdicts for verdicts in said[:4])
+    assert said[4] == (Match(0, 0, 0, 0, settled=True), Match(4, 4, 250 * MS, 0, settled=False))
+
+
+def test_a_verdict_is_settled_350_ms_after_its_note_and_not_1_ns_before() -> None:
+    line = line_of(EIGHT_UP, step=Fraction(4))
+    follower = follower_of(line)
+    follower.receive(heard_at(0, 0, 4, 57))
+
+    before = follower.advance(350 * MS - 1)
+    at_the_edge = follower.advance(350 * MS)
+
+    assert before == ()
+    assert at_the_edge == (Match(0, 0, 0, 0, settled=True),)
+
+
+def test_a_note_left_out_is_missed_and_the_rest_is_matched() -> None:
+    line = line_of(EIGHT_UP)
+    onsets = renumbered([onset for onset in played(line) if onset.heard != 3])
+
+    ledger = folded(said_of(line, onsets))
+
+    assert written_words(ledger, 8) == "m0 m1 m2 - m4 m5 m6 m7"
+    overdue_ns = (375 + 80) * MS
+    assert ledger.of_written(3) == Missed(3, 2, overdue_ns, settled=True)
+
+
+def test_another_pitch_in_the_place_of_a_note_is_a_wrong_pitch() -> None:
+    line = line_of(EIGHT_UP)
+    onsets = played(line)
+    onsets[3] = replace(onsets[3], pitch=onsets[3].pitch + 1)
+
+    ledger = folded(said_of(line, onsets))
+
+    assert heard_words(ledger) == "m0 m1 m2 p3 m4 m5 m6 m7"
+    assert ledger.of_written(3) == WrongNote(3, 3, Slip.PITCH, 375 * MS, 0, settled=True)
+
+
+def test_the_same_pitch_on_another_string_is_a_wrong_string() -> None:
+    line = line_of(EIGHT_UP)
+    onsets = played(line)
+    onsets[3] = replace(onsets[3], course=4)
+
+    ledger = folded(said_of(line, onsets))
+
+    assert ledger.of_written(3) == WrongNote(3, 3, Slip.STRING, 375 * MS, 0, settled=True)
+
+
+def test_an_unknown_string_is_never_a_wrong_string() -> None:
+    line = line_of(LINE)
+    onsets = [replace(onset, course=None) for onset in played(line)]
+
+    ledger = folded(said_of(line, onsets))
+
+    assert heard_words(ledger) == "m0 m1 m2 m3 m4 m5 m6 m7"
+
+
+def test_a_note_between_two_written_ones_is_extra_and_charged() -> None:
+    line = line_of(EIGHT_UP, step=Fraction(1, 2))
+    between = heard_at(0, 625, 4, 60)
+
+    ledger = folded(said_of(line, renumbered([*played(line), between])))
+
+    assert heard_words(ledger) == "m0 m1 m2 x m3 m4 m5 m6 m7"
+
+
+def test_the_octave_of_a_note_within_60_ms_is_not_charged() -> None:
+    line = line_of(EIGHT_UP, step=Fraction(1, 2))
+    octave = heard_at(0, 530, 3, played(line)[2].pitch + 12)
+
+    ledger = folded(said_of(line, renumbered([*played(line), octave])))
+
+    assert heard_words(ledger) == "m0 m1 m2 u m3 m4 m5 m6 m7"
+
+
+def test_an_attack_an_octave_up_that_is_corrected_within_60_ms_is_not_charged() -> None:
+    line = line_of(EIGHT_UP, step=Fraction(1, 2))
+    onsets = played(line)
+    octave = replace(onsets[2], pitch=onsets[2].pitch + 12)
+    corrected = replace(onsets[2], onset_ns=onsets[2].onset_ns + 45 * MS, known_ns=onsets[2].known_ns + 45 * MS)
+
+    ledger = folded(said_of(line, renumbered([*onsets[:2], octave, corrected, *onsets[3:]])))
+
+    assert heard_words(ledger) == "m0 m1 u m2 m3 m4 m5 m6 m7"
+
+
+def test_a_wrong_octave_that_is_held_is_a_wrong_pitch() -> None:
+    line = line_of(EIGHT_UP)
+    onsets = played(line)
+    onsets[2] = replace(onsets[2], pitch=onsets[2].pitch + 12)
+
+    ledger = folded(said_of(line, onsets))
+
+    assert heard_words(ledger) == "m0 m1 p2 m3 m4 m5 m6 m7"
+
+
+def test_a_note_triggered_twice_within_70_ms_is_not_charged() -> None:
+    line = line_of(EIGHT_UP, step=Fraction(1, 2))
+    again = heard_at(0, 570, 3, played(line)[2].pitch)
+
+    ledger = folded(said_of(line, renumbered([*played(line), again])))
+
+    assert heard_words(ledger) == "m0 m1 m2 u m3 m4 m5 m6 m7"
+
+
+def test_a_quiet_open_string_is_not_charged() -> None:
+    line = line_of(EIGHT_UP, step=Fraction(1, 2))
+    ringing = replace(heard_at(0, 600, 5, 45), velocity=20)
+
+    ledger = folded(said_of(line, renumbered([*played(line), ringing])))
+
+    assert heard_words(ledger) == "m0 m1 m2 u m3 m4 m5 m6 m7"
+
+
+def test_two_neighbours_the_wrong_way_round_are_both_matched() -> None:
+    line = line_of(EIGHT_UP)
+
+    ledger = folded(said_of(line, played(line, order=[0, 1, 3, 2, 4, 5, 6, 7])))
+
+    assert heard_words(ledger) == "m0 m1 m3 m2 m4 m5 m6 m7"
+    assert [verdict.deviation_ns for verdict in ledger.heard if isinstance(verdict, Match)][2:4] == [
+        -125 * MS,
+        125 * MS,
+    ]
+
+
+def test_notes_due_together_are_matched_in_any_order() -> None:
+    chord = ((4, 9), (3, 9), (2, 9))
+    line = line_of([*chord, (4, 7), *chord], onsets=[Fraction(n) for n in (0, 0, 0, 1, 2, 2, 2)])
+    times_ms = (0, 8, 15, 500, 1000, 1008, 1016)
+    order = (2, 0, 1, 3, 5, 6, 4)
+    onsets = [
+        heard_at(heard, at_ms, line.notes[i].course, line.notes[i].pitch)
+        for heard, (at_ms, i) in enumerate(zip(times_ms, order, strict=True))
+    ]
+
+    ledger = folded(said_of(line, onsets))
+
+    assert heard_words(ledger) == "m2 m0 m1 m3 m5 m6 m4"
+
+
+def test_a_note_left_out_of_a_chord_is_missed() -> None:
+    line = line_of([(4, 9), (3, 9), (2, 9), (4, 7)], onsets=[Fraction(n) for n in (0, 0, 0, 1)])
+    onsets = [heard_at(0, 0, 4, 59), heard_at(1, 10, 2, 68), heard_at(2, 500, 4, 57)]
+
+    ledger = folded(said_of(line, onsets))
+
+    assert written_words(ledger, 4) == "m0 - m2 m3"
+
+
+def test_a_restart_after_a_pause_is_followed_and_said_once() -> None:
+    line = line_of(EIGHT_UP * 2)
+    onsets = played(line)
+    restart = delayed([replace(onset, heard=onset.heard + 4) for onset in onsets[2:]], 875 + 250)
+
+    said = said_of(line, [*onsets[:6], *restart], Pace.FREE)
+
+    assert heard_words(folded(said)) == "m0 m1 m2 m3 m4 m5 " + " ".join(f"m{i}" for i in range(2, 16))
+    assert [verdict for verdict in said if isinstance(verdict, Jump)] == [Jump(6, 5, 2)]
+
+
+def test_after_a_restart_the_latest_attempt_is_what_counts() -> None:
+    line = line_of(EIGHT_UP)
+    onsets = played(line)
+    wrong = replace(onsets[5], pitch=onsets[5].pitch + 1)
+    restart = delayed([replace(onset, heard=onset.heard + 2) for onset in onsets[4:]], 1000)
+
+    ledger = folded(said_of(line, [*onsets[:5], wrong, *restart]))
+
+    assert ledger.of_written(5) == Match(7, 5, 1625 * MS, 0, settled=True)
+    assert [type(attempt) for attempt in ledger.attempts(5)] == [WrongNote, Match]
+
+
+def test_at_the_players_own_pace_a_slower_tempo_is_no_fault() -> None:
+    line = line_of(EIGHT_UP * 2)
+    slower = [
+        replace(onset, onset_ns=onset.onset_ns * 8 // 5, known_ns=onset.known_ns * 8 // 5) for onset in played(line)
+    ]
+
+    ledger = folded(said_of(line, slower, Pace.FREE))
+
+    assert heard_words(ledger) == " ".join(f"m{i}" for i in range(16))
+
+
+def test_a_late_note_in_the_right_order_is_matched_with_its_deviation() -> None:
+    line = line_of(EIGHT_UP, step=Fraction(1))
+    onsets = played(line)
+    onsets[3] = replace(onsets[3], onset_ns=1_690 * MS, known_ns=1_690 * MS)
+
+    ledger = folded(said_of(line, onsets))
+
+    assert ledger.of_heard(3) == Match(3, 3, 1_690 * MS, 190 * MS, settled=True)
+
+
+def test_who_goes_on_after_a_long_pause_is_judged_by_the_nearest_beat() -> None:
+    line = line_of(EIGHT_UP, step=Fraction(1))
+    onsets = played(line)
+    late = delayed(onsets[4:], 1_500 + 20)
+
+    ledger = folded(said_of(line, [*onsets[:4], *late]))
+
+    assert [verdict.deviation_ns for verdict in ledger.heard if isinstance(verdict, Match)] == [0] * 4 + [20 * MS] * 4
+
+
+def test_an_overdue_note_is_missed_at_its_deadline_and_awaited_again_when_it_comes() -> None:
+    line = line_of(EIGHT_UP, step=Fraction(1))
+    follower = follower_of(line)
+    follower.receive(heard_at(0, 0, 4, 57))
+
+    until_the_deadline = follower.advance(750 * MS)
+    past_it = follower.advance(750 * MS + 1)
+    later = follower.receive(heard_at(1, 900, 4, 59))
+
+    assert until_the_deadline == (Match(0, 0, 0, 0, settled=True),)
+    assert past_it == (Missed(1, 0, 750 * MS, settled=False),)
+    assert later == (Awaited(1, 0, 900 * MS), Match(1, 1, 900 * MS, 400 * MS, settled=False))
+
+
+def test_at_the_players_own_pace_nothing_is_overdue() -> None:
+    line = line_of(EIGHT_UP)
+    follower = follower_of(line, Pace.FREE)
+    follower.receive(heard_at(0, 0, 4, 57))
+
+    said = follower.advance(20_000 * MS)
+
+    assert said == (Match(0, 0, 0, None, settled=True),)
+
+
+def test_a_player_who_never_begins_misses_everything_once() -> None:
+    line = line_of(EIGHT_UP)
+    follower = follower_of(line)
+
+    said = [*follower.advance(5_000 * MS), *follower.finish(6_000 * MS)]
+
+    settled = [verdict.index for verdict in said if isinstance(verdict, Missed) and verdict.settled]
+    assert sorted(settled) == list(range(8))
+
+
+def test_a_passed_note_is_not_charged_and_frees_the_written_note_that_it_took() -> None:
+    line = line_of(((4, 7), (4, 9), (4, 11), (4, 7)), step=Fraction(1, 2))
+    follower = follower_of(line)
+    follower.receive(heard_at(0, 0, 4, 57))
+    follower.receive(heard_at(1, 230, 4, 59))
+
+    said = follower.passed(NotePassed(1, "slide", 245 * MS))
+    later = follower.receive(heard_at(2, 250, 4, 59))
+
+    assert said == (Extra(1, 230 * MS, charged=False, settled=False),)
+    assert later == (Match(2, 1, 250 * MS, 0, settled=False),)
+
+
+def test_a_note_that_turns_out_late_to_have_passed_reopens_what_was_settled() -> None:
+    line = line_of(EIGHT_UP, step=Fraction(1, 8))
+    follower = follower_of(line)
+    onsets = played(line)
+    for onset in onsets[:7]:
+        follower.receive(onset)
+
+    said = follower.passed(NotePassed(1, "slide", onsets[6].known_ns))
+
+    assert Extra(1, onsets[1].onset_ns, charged=False, settled=True) in said
+    assert any(isinstance(verdict, Missed) and verdict.index == 1 for verdict in said)
+
+
+def test_a_note_known_late_is_put_in_its_place() -> None:
+    line = line_of(EIGHT_UP, step=Fraction(1, 8))
+    onsets = played(line)
+    late = replace(onsets[2], onset_ns=onsets[3].onset_ns - 10 * MS, known_ns=onsets[3].known_ns + 10 * MS)
+
+    ledger = folded(said_of(line, [*onsets[:2], onsets[3], late, *onsets[4:]]))
+
+    assert written_words(ledger, 8) == "m0 m1 m2 m3 m4 m5 m6 m7"
+
+
+def test_where_a_grace_slide_begins_is_not_charged() -> None:
+    line = line_of(EIGHT_UP, step=Fraction(1))
+    sliding = replace(line.notes[3], slide_from=Location(3, 4), technique=Technique.SLIDE)
+    line = replace(line, notes=(*line.notes[:3], sliding, *line.notes[4:]))
+    approach = heard_at(0, 1430, 3, 59)
+
+    ledger = folded(said_of(line, renumbered([*played(line), approach])))
+
+    assert heard_words(ledger) == "m0 m1 m2 u m3 m4 m5 m6 m7"
+
+
+def test_the_first_note_of_the_next_pass_is_an_ordinary_advance() -> None:
+    line = line_of(EIGHT_UP)
+    twice = line.repeated(2)
+    follower = Follower(twice, Pace.CLICK, twice.tempo, 0, Tolerance(), pass_length=8)
+
+    said = [verdict for onset in played(twice) for verdict in follower.receive(onset)]
+    said += follower.finish(10_000 * MS)
+
+    assert heard_words(folded(said)) == " ".join(f"m{i}" for i in range(16))
+    assert not [verdict for verdict in said if isinstance(verdict, Jump)]
+
+
+def test_a_restart_of_the_line_stays_in_its_pass() -> None:
+    line = line_of(EIGHT_UP)
+    twice = line.repeated(2)
+    onsets = played(twice)
+    restart = delayed([replace(onset, heard=onset.heard + 6) for onset in onsets[:8]], 1500)
+    follower = Follower(twice, Pace.FREE, twice.tempo, 0, Tolerance(), pass_length=8)
+
+    said = [verdict for onset in [*onsets[:6], *restart] for verdict in follower.receive(onset)]
+    said += follower.finish(10_000 * MS)
+
+    assert [verdict for verdict in said if isinstance(verdict, Jump)] == [Jump(6, 5, 0)]
+
+
+def test_a_technique_is_judged_whether_it_is_known_before_or_after_the_match() -> None:
+    line = line_of(EIGHT_UP)
+    hammered = replace(line.notes[1], technique=Technique.HAMMER)
+    line = replace(line, notes=(line.notes[0], hammered, *line.notes[2:]))
+    follower = follower_of(line)
+    onsets = played(line)
+
+    early = follower.technique(TechniqueHeard(0, Technique.PICK, 0))
+    with_match = follower.receive(onsets[0])
+    follower.receive(onsets[1])
+    after = follower.technique(TechniqueHeard(1, Technique.PICK, 130 * MS))
+    follower.receive(onsets[2])
+    unknown = follower.technique(TechniqueHeard(2, None, 260 * MS))
+
+    assert early == ()
+    as_written = TechniqueVerdict(0, 0, Technique.PICK, Technique.PICK, TechniqueResult.AS_WRITTEN)
+    assert with_match[1:] == (as_written,)
+    assert after == (TechniqueVerdict(1, 1, Technique.HAMMER, Technique.PICK, TechniqueResult.OTHERWISE),)
+    assert unknown == (TechniqueVerdict(2, 2, Technique.PICK, None, TechniqueResult.NOT_MEASURABLE),)
