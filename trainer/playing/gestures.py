@@ -177,8 +177,9 @@ class Glide:
         """
         if semitones * self.semitones <= 0 or dwell_ns >= SLOW_CHAIN_NS:
             return False
-        if self.steps > 1:  # it goes on at its speed, where a note was left out or the bend range ended
-            return dwell_ns * (self.steps - 1) <= 1.5 * abs(semitones) * (self.reached_ns - self.began_ns)
+        if self.steps > 1:  # it goes on at its speed, also where a fret was left out or the bend range ended
+            is_steady = dwell_ns * (self.steps - 1) <= 1.5 * abs(semitones) * (self.reached_ns - self.began_ns)
+            return is_steady and (abs(semitones) == 1 or dwell_ns <= CHAIN_NS)
         if abs(semitones) > 1 or abs(self.semitones) > 1:
             return dwell_ns <= STEP_NS or (dwell_ns <= CHAIN_NS and self.move_ns > STEP_NS)
         if dwell_ns <= CHAIN_NS:
@@ -240,7 +241,7 @@ class Ear:
         """What a note-on was; the ear learns from it."""
         self._velocities.append(beginning.velocity)
         attack = self._judged(beginning)
-        if beginning.has_moved and beginning.is_gapless and not self._is_loud(beginning):
+        if beginning.has_moved and self.velocities_tell and not self._is_loud(beginning):
             attack = Attack.SLURRED
         self._learn(beginning, attack)
         return attack

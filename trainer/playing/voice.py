@@ -290,7 +290,9 @@ class Voice:
 
     def _move_into(self, last: _Sounding | None, reached: PitchSample) -> int | None:
         """How long the bend had moved towards the pitch of a new note-on, where its range ended; None if it had not."""
-        if last is None or not self._samples or self._carrier is None:
+        if last is None or not self._samples:
+            return None
+        if last.ended_ns is not None and reached.stamp_ns - last.ended_ns > GAPLESS_NS:
             return None
         moved_cents = self._samples[-1].cents - 100 * last.pitch
         if moved_cents * (reached.cents - 100 * last.pitch) <= 0 or abs(moved_cents) <= 50:
