@@ -20,12 +20,12 @@ import pygame
 
 from trainer.devices.midi_input import MidiInputError
 from trainer.following.verdict import Pace
+from trainer.judging import tempo_of
 from trainer.playing.messages import StampedMessage
 from trainer.playing.take import Take, TakeHeader
 from trainer.run import Run, RunPlan
 from trainer.score.exercise import Exercise
 from trainer.score.library import exercise_names, load_exercise
-from trainer.score.tempo import Tempo
 from trainer.screens.home import Choices, HomeScreen, InputChoice
 from trainer.screens.practice import Outcome, PracticeScreen
 from trainer.screens.result import ResultScreen
@@ -33,26 +33,27 @@ from trainer.screens.screen import Command, Screen, action_of
 from trainer.station import Station
 
 FRAME_NS = 1_000_000_000 // 60
-WINDOW_SIZE = (1280, 720)
+Size = tuple[int, int]
+WINDOW_SIZE: Size = (1280, 720)
 # Threads that wait for the interpreter get it after this; Python's own 5 ms would delay the driver's stamps.
 SWITCH_INTERVAL_S = 0.0005
 BREAK_NS = 5 * 60_000_000_000
 """Not playing for this long counts as a break."""
 
 
-def open_window(station: Station, plan: RunPlan | None = None) -> None:
+def open_window(station: Station, plan: RunPlan | None = None, size: Size = WINDOW_SIZE) -> None:
     """Open the window on the list of exercises, or on a line to practise at once."""
     rooms = Rooms(station)
     try:
-        show(rooms.practice(plan) if plan else rooms.home(), station.poll)
+        show(rooms.practice(plan) if plan else rooms.home(), station.poll, size)
     finally:
         station.close()
 
 
-def open_replay(take: Take, header: TakeHeader, exercise: Exercise) -> None:
+def open_replay(take: Take, header: TakeHeader, exercise: Exercise, size: Size = WINDOW_SIZE) -> None:
     """Show a kept take on the screen, followed and judged again as it runs."""
     replay = Replay(take, header)
-    tempo = Tempo(header.quarters_per_minute)
+    tempo = tempo_of(header.quarters_per_minute)
     bars = Fraction(header.starts_at_ns, max(1, tempo.ns(exercise.meter.bar_quarters)))
     plan = RunPlan(exercise, tempo, pace=Pace(header.pace), passes=header.passes, count_in_bars=round(bars))
 
@@ -69,7 +70,7 @@ def open_replay(take: Take, header: TakeHeader, exercise: Exercise) -> None:
     def result(outcome: Outcome) -> Screen:
         return ResultScreen(outcome, played_ns=0, play_again=lambda _: practice(plan), leave_to=lambda: practice(plan))
 
-    show(practice(plan), replay.poll)
+    show(practice(plan), replay.poll, size)
 
 
 class Rooms:
@@ -170,13 +171,13 @@ def tidy_memory() -> None:
     gc.disable()
 
 
-def show(screen: Screen, poll: Callable[[int], tuple[StampedMessage, ...]]) -> None:
-    """Run the frame loop until a screen leaves."""
+def show(screen: Screen, poll: Callable[[int], tuple[StampedMessage, ...]], size: Size) -> None:
+    """Run the frame loop, in a window of `size` pixels at first, until a screen leaves."""
     sys.setswitchinterval(SWITCH_INTERVAL_S)
     pygame.display.init()
     pygame.font.init()
     try:
-        surface = pygame.display.set_mode(WINDOW_SIZE, pygame.RESIZABLE)
+        surface = pygame.display.set_mode(size, pygame.RESIZABLE)
         pygame.display.set_caption("Boxwalk")
         pygame.key.set_repeat(350, 60)
         _loop(screen, poll, surface)

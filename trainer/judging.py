@@ -58,7 +58,7 @@ def session_for(exercise: Exercise, header: TakeHeader | None, asked: Asked) -> 
     profile = PickupProfile() if asked.pickup is None else pickup_named(asked.pickup)
     line, pace, tempo, starts_at_ns, tolerance, passes = exercise, Pace.CLICK, exercise.tempo, 0, Tolerance(), 1
     if header is not None:
-        pace, tempo, starts_at_ns = Pace(header.pace), Tempo(header.quarters_per_minute), header.starts_at_ns
+        pace, tempo, starts_at_ns = Pace(header.pace), tempo_of(header.quarters_per_minute), header.starts_at_ns
         profile = header.profile if asked.pickup is None else profile
         tolerance = _tolerance(header)
         line, passes = _stretch(exercise, header), header.passes
@@ -107,7 +107,7 @@ def _pace(word: str) -> Pace:
         raise JudgingError(f"pace {word!r}: expected 'click' or 'free'") from None
 
 
-def tempo_of(quarters_per_minute: float) -> Tempo:
+def tempo_of(quarters_per_minute: float | Fraction) -> Tempo:
     """The tempo that a user asked for; `JudgingError` when it is not in range."""
     try:
         return Tempo(Fraction(quarters_per_minute).limit_denominator(1_000_000))

@@ -12,13 +12,15 @@ from trainer.cli.library import exercises, show
 from trainer.cli.listening import listen, ports
 from trainer.cli.practise import practise
 from trainer.cli.takes import replay, takes
+from trainer.cli.window import window_option
 
 
 @click.group(invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="boxwalk")
 @click.option("--pickup", metavar="NAME", help="Pickup profile (see `boxwalk ports`) for the window.")
+@window_option
 @click.pass_context
-def main(context: click.Context, pickup: str | None) -> None:
+def main(context: click.Context, pickup: str | None, size: tuple[int, int]) -> None:
     """Drill scale lines through the positions: plug in, play, and see what was missed, early, late or not slid.
 
     Without a command the window opens. Without a pickup, a simulated player shows everything.
@@ -27,10 +29,10 @@ def main(context: click.Context, pickup: str | None) -> None:
         from trainer.cli.complaint import complaints
 
         with complaints():
-            open_home(pickup)
+            open_home(pickup, size)
 
 
-def open_home(pickup: str | None) -> None:
+def open_home(pickup: str | None, size: tuple[int, int]) -> None:
     """Open the window on the list of exercises."""
     from trainer.judging import pickup_named
 
@@ -40,7 +42,7 @@ def open_home(pickup: str | None) -> None:
     from trainer.devices.sound import open_sound
     from trainer.station import Station
 
-    open_window(Station(None, open_sound(), profile=profile, takes_folder=takes_folder()))
+    open_window(Station(None, open_sound(), profile=profile, takes_folder=takes_folder()), size=size)
 
 
 for command in (practise, exercises, show, ports, listen, takes, replay, judge):

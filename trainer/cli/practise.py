@@ -7,6 +7,7 @@ import click
 
 from trainer.cli.complaint import Complaint, complaints
 from trainer.cli.judge import in_words, write_json
+from trainer.cli.window import window_option
 
 if TYPE_CHECKING:
     from trainer.run import RunPlan
@@ -41,6 +42,7 @@ if TYPE_CHECKING:
     metavar="SECONDS",
     help="At your own pace: silence that ends the take.",
 )
+@window_option
 def practise(**options: Any) -> None:
     """Play EXERCISE (a name, a file, or a line of text) and have it followed and judged.
 
@@ -56,7 +58,7 @@ def practise(**options: Any) -> None:
     else:
         from trainer.app import open_window
 
-        open_window(_station(simulation, options), plan)
+        open_window(_station(simulation, options), plan, options["size"])
 
 
 def _plan(options: dict[str, Any]) -> "RunPlan":

@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from trainer.cli.complaint import Complaint, complaints
+from trainer.cli.window import window_option
 
 
 @click.command()
@@ -46,7 +47,8 @@ def takes(words: tuple[str, ...]) -> None:
 
 @click.command()
 @click.argument("take")
-def replay(take: str) -> None:
+@window_option
+def replay(take: str, size: tuple[int, int]) -> None:
     """Show TAKE (a file, or a name from the list) on the screen, followed and judged again as it runs."""
     from trainer.playing.take import read_take
     from trainer.score.serial import exercise_from_dict
@@ -64,7 +66,7 @@ def replay(take: str) -> None:
             raise Complaint(f"{path}: the line in it cannot be read: {error}") from error
     from trainer.app import open_replay
 
-    open_replay(kept, kept.header, exercise)
+    open_replay(kept, kept.header, exercise, size)
 
 
 def take_path_of(name: str) -> Path:
