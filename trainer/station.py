@@ -14,7 +14,7 @@ from trainer import __version__
 from trainer.devices.click import render_click
 from trainer.devices.converter_style import STYLES, ConverterStyle
 from trainer.devices.faults import Faults
-from trainer.devices.midi_input import MidiInput, MidiInputError, input_names
+from trainer.devices.midi_input import MidiInput, input_names
 from trainer.devices.plucked import render_line
 from trainer.devices.recording import TakeWriter, quantised, take_path
 from trainer.devices.samples import Pcm, mixed
@@ -204,5 +204,3 @@ class Station:
             input=self.input_name,
         )
         return TakeWriter(take_path(self._takes_folder, now, plan.exercise.name), header)
-
-
