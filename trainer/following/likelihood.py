@@ -33,6 +33,7 @@ OCTAVE_ATTACK = log(0.01)
 
 # Off the line: noodling.
 OFF_LINE = log(0.002)
+OFF_AFTER_PAUSE = log(0.06)
 OFF_LINE_NOTE = log(1 / 25)
 BACK_ON_LINE = log(0.2)
 CAUGHT_UP = log(0.15)

@@ -43,12 +43,13 @@ USUAL_NOTES = 20.0
 USUAL_FADE = 0.97
 HARDEST, EASIEST = 0.4, 1.2
 """Faults a note, expected before much is heard, how many notes that expectation is worth, and how far it bends."""
-RIVAL = -3.0
+RIVAL = -2.0
 """What it costs a path to have been settled against: it may still turn out right, by way of a jump."""
-RIVAL_MARGIN = 11.0
-WIDEST_RIVALRY = 8
+RIVAL_MARGIN = 13.0
+WIDEST_RIVALRY = 12
 JUMPING_PATHS = 4
-"""Only the best few paths jump: any path reaches the same places."""
+JUMPING_AFTER_PAUSE = 12
+"""Only the best few paths jump; after a pause also those that may be in other copies of the passage."""
 FURTHEST_BACK = 64
 FURTHEST_ON = 48
 """How far jumps are looked for, in written notes."""
@@ -211,7 +212,8 @@ class Search:
         self._entries = {}
         self._floor = MINUS_INFINITY
         self._ease = self._usual.ease
-        jumping = JUMPING_PATHS
+        waited = sound.since_ns >= SHORTEST_PAUSE_NS
+        jumping = JUMPING_AFTER_PAUSE if waited else JUMPING_PATHS
         for path in beam:
             if path.off_line:
                 self._stay_off(path)
@@ -372,7 +374,8 @@ class Search:
 
     def _leave(self, path: Path, sound: Sound) -> None:
         """The first note off the line."""
-        score = path.score + fit.OFF_LINE + fit.OFF_LINE_NOTE + self._paused_fit(path, sound)
+        paused = self._paused_fit(path, sound)
+        score = path.score + fit.OFF_LINE_NOTE + (paused + fit.OFF_AFTER_PAUSE if paused < 0 else fit.OFF_LINE)
         self._offer(_Move(score, path, Kind.EXTRA, -1, -1, path.front, off_line=True))
 
     def _stay_off(self, path: Path) -> None:
@@ -485,8 +488,11 @@ class Search:
         gap = line.gaps_ns[slot] * path.stretch
         span = (line.due_ns[slot] - path.ref_due_ns) * path.stretch
         sigma = self._sigma_ns(path, gap, span)
-        score = fit.time_fit(sound.at_ns - path.ref_ns - span, gap, sigma)
+        late = sound.at_ns - path.ref_ns - span
+        score = fit.time_fit(late, gap, sigma)
         if line.is_timed:
+            if _is_pause(late, gap):
+                score += self._entry_fit(slot, sound)
             by_click = fit.time_fit(sound.at_ns - line.due_ns[slot] - path.shift_ns, gap, sigma) - 0.7
             return max(score, by_click)
         return score
