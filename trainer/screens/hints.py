@@ -2,14 +2,14 @@
 
 from collections.abc import Iterable
 
-from trainer.tablature.glyphs import Anchor, Glyph, Ink, Size, Text, TextMetrics
+from trainer.tablature.glyphs import Anchor, Ink, Size, Text, TextMetrics
 
 
 def key_hints(
     keys: Iterable[tuple[str, str]], x_px: float, y_px: float, metrics: TextMetrics, unit: float
-) -> list[Glyph]:
+) -> list[Text]:
     """Keys and what they do, in a row from the left."""
-    glyphs: list[Glyph] = []
+    glyphs: list[Text] = []
     for name, words in keys:
         glyphs.append(Text(x_px, y_px, name, Size.SMALL, Ink.INK, Anchor.LEFT))
         x_px += metrics.width_px(name, Size.SMALL) + 9 * unit

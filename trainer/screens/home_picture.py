@@ -68,7 +68,7 @@ class HomePicture:
         for place, caution in enumerate(CAUTIONS):
             y_px = self._height_px - (112 - 30 * place) * unit
             glyphs.append(Text(self._left_px, y_px, caution, Size.SMALL, Ink.MUTED, Anchor.LEFT))
-        return glyphs + key_hints(HINTS, self._left_px, self._height_px - 28 * unit, self._fonts, unit)
+        return [*glyphs, *key_hints(HINTS, self._left_px, self._height_px - 28 * unit, self._fonts, unit)]
 
     def row(self, view: HomeView) -> Rect | None:
         """Where the selected row lies; None when there is none."""

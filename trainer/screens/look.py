@@ -47,7 +47,7 @@ FONT_PX: dict[Size, int] = {
 BOLD = frozenset({Size.TITLE, Size.FRET})
 """The sizes that are set in bold."""
 
-SMALLEST_FONT_PX = 14
+SMALLEST_FONT_PX = 13
 """No text is set smaller, whatever the window's size."""
 
 CAP_SHARE = 0.729

@@ -7,6 +7,7 @@ scrolls is copied with one whole-pixel offset, so that everything on the time ax
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
+from itertools import groupby
 from typing import NamedTuple
 
 import pygame
@@ -32,6 +33,8 @@ from trainer.tablature.state import state_of
 from trainer.tablature.strip import Strip
 from trainer.tablature.trace import Spread, trace_lines
 
+COUNT_IN_PX = 400.0
+"""The widest that a count-in gets at unit 1."""
 FADE_PX = 40.0
 """What scrolls fades out over this width at the left edge, at unit 1."""
 KEPT_PIECES = 8000
@@ -103,7 +106,7 @@ class PracticePicture:
         surface.set_clip(pygame.Rect(round(self.gutter_px), 0, self.size[0], self.size[1]))
         for piece in self._scrolling(view):
             copy(surface, self._placed(piece), dx_px if piece.scrolls else 0)
-        surface.blit(self._fade, (round(self.gutter_px), round(self.layout.time.bracket_y_px - 40 * self.layout.unit)))
+        surface.blit(self._fade, (round(self.gutter_px), round(self.layout.time.bracket_y_px - 54 * self.layout.unit)))
         surface.set_clip(None)
         for piece in self._standing(view):
             copy(surface, self._placed(piece))
@@ -155,9 +158,10 @@ class PracticePicture:
             yield Piece(("note", index, state), partial(strip.note, index, state))
         starts_at_ns = view.starts_at_ns if self.plan.pace is Pace.CLICK else None
         yield Piece(("extras", view.version), partial(strip.extras, view.ledger, view.onsets, starts_at_ns))
-        for index, state in states:
-            if state.verdict is not None:
-                yield Piece(("deviation", index, state), partial(strip.deviation, index, state))
+        for x_px, moment in groupby(states, key=lambda pair: strip.xs_px[pair[0]]):
+            attempted = tuple(pair for pair in moment if pair[1].verdict is not None)
+            if attempted:
+                yield Piece(("deviations", x_px, attempted), partial(strip.deviations, attempted))
 
     def _standing(self, view: PracticeView) -> Iterator[Piece]:
         """What stands in front of what scrolls."""
@@ -193,13 +197,12 @@ class PracticePicture:
 
     def _count_in_glyphs(self, reached: int | None, notice: str) -> list[Glyph]:
         """The beats of the count-in, left of the tempo: those reached stay lit, so that nothing flashes."""
-        layout = self.layout
-        right_px = layout.right_px - 330 * layout.unit
+        layout, right_px = self.layout, self._notice_px
         y_px = (layout.title_y_px + layout.subtitle_y_px) / 2
         if notice or reached is None:
             return [Text(right_px, y_px, notice, Size.HEAD, Ink.NOW, Anchor.RIGHT)]
         beats = self.exercise.meter.beats
-        step_px = min(100.0, 420 / beats) * layout.unit
+        step_px = min(100.0, COUNT_IN_PX / beats) * layout.unit
         return [
             Text(
                 right_px - (beats - beat) * step_px,
@@ -212,9 +215,15 @@ class PracticePicture:
             for beat in range(1, beats + 1)
         ]
 
+    @property
+    def _notice_px(self) -> float:
+        """Where a notice or the count-in ends: clear of tempo, pace and pass."""
+        widest = f"{PACE_WORDS[self.plan.pace]} · loop, round 88"
+        return self.layout.right_px - self._painter.fonts.width_px(widest, Size.BODY) - 48 * self.layout.unit
+
     def _selection(self, selection: Selection) -> list[Glyph]:
         """The marked notes: a line over them with its ends named."""
-        unit, y_px = self.layout.unit, self.layout.time.bracket_y_px - 50 * self.layout.unit
+        unit, y_px = self.layout.unit, self.layout.time.bracket_y_px - 42 * self.layout.unit
         glyphs: list[Glyph] = []
         if selection.start is not None and selection.end is not None:
             xs_px = self.strip.xs_px[selection.start], self.strip.xs_px[selection.end]
@@ -223,7 +232,7 @@ class PracticePicture:
             if index is not None:
                 x_px = self.strip.xs_px[index]
                 glyphs.append(
-                    Box(x_px - 13 * unit, y_px - 14 * unit, x_px + 13 * unit, y_px + 14 * unit, 4 * unit, Ink.NOW)
+                    Box(x_px - 12 * unit, y_px - 11 * unit, x_px + 12 * unit, y_px + 11 * unit, 4 * unit, Ink.NOW)
                 )
                 glyphs.append(Text(x_px, y_px, name, Size.SMALL, Ink.GROUND))
         return glyphs
@@ -239,7 +248,7 @@ class PracticePicture:
 
     def _still_glyphs(self, view: PracticeView) -> list[Glyph]:
         layout, fonts = self.layout, self._painter.fonts
-        room_px = layout.right_px - layout.left_px - 760 * layout.unit
+        room_px = self._notice_px - layout.left_px - (COUNT_IN_PX + 24) * layout.unit
         title = fonts.elided(self.line.title, Size.TITLE, room_px)
         subtitle = fonts.elided(line_words(self.line), Size.BODY, room_px)
         pace = f"{PACE_WORDS[self.plan.pace]} · {view.passes}"
@@ -268,21 +277,24 @@ class PracticePicture:
         return [Text(layout.left_px, y_px, name, Size.SMALL, Ink.MUTED, Anchor.LEFT) for name, y_px in (*rows, *names)]
 
     def _figures(self, view: PracticeView) -> list[Glyph]:
-        """The two lines at the bottom: figures and status, then keys."""
+        """The two lines at the bottom: figures; keys and status."""
         layout, fonts = self.layout, self._painter.fonts
         glyphs: list[Glyph] = []
         x_px = layout.left_px
         for place, words in enumerate(view.figures):
             ink = Ink.INK if place else Ink.MUTED
-            glyphs.append(Text(x_px, layout.figures_y_px, words, Size.BODY, ink, Anchor.LEFT))
+            fitting = fonts.elided(words, Size.BODY, layout.right_px - x_px)
+            glyphs.append(Text(x_px, layout.figures_y_px, fitting, Size.BODY, ink, Anchor.LEFT))
             x_px += fonts.width_px(words, Size.BODY) + 36 * layout.unit
-        status = fonts.elided(view.status, Size.SMALL, max(layout.right_px - x_px, 240 * layout.unit))
-        glyphs.append(Text(layout.right_px, layout.figures_y_px, status, Size.SMALL, Ink.MUTED, Anchor.RIGHT))
-        return glyphs + key_hints(view.keys, layout.left_px, layout.keys_y_px, fonts, layout.unit)
+        hints = key_hints(view.keys, layout.left_px, layout.keys_y_px, fonts, layout.unit)
+        free_px = layout.right_px - max(hint.bounds(fonts).right_px for hint in hints) - 40 * layout.unit
+        status = fonts.elided(view.status, Size.SMALL, free_px)
+        glyphs.append(Text(layout.right_px, layout.keys_y_px, status, Size.SMALL, Ink.MUTED, Anchor.RIGHT))
+        return [*glyphs, *hints]
 
     def _left_fade(self) -> pygame.Surface:
         layout = self.layout
-        top_px, bottom_px = layout.time.bracket_y_px - 40 * layout.unit, layout.time.trace.zero_px + 90 * layout.unit
+        top_px, bottom_px = layout.time.bracket_y_px - 54 * layout.unit, layout.time.trace.zero_px + 90 * layout.unit
         width_px = round(FADE_PX * layout.unit)
         fade = pygame.Surface((width_px, round(bottom_px - top_px)), pygame.SRCALPHA)
         for x_px in range(width_px):

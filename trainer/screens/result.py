@@ -155,10 +155,10 @@ class ResultScreen:
             ),
             Text(right_px, 50 * unit, tempo_words(plan.tempo), Size.TITLE, Ink.INK, Anchor.RIGHT),
             Text(right_px, 98 * unit, PACE_WORDS[plan.pace], Size.BODY, Ink.MUTED, Anchor.RIGHT),
-            *self._column("All passes", self._all_words(), left_px, 430 * unit, painter),
-            *self._transitions(left_px + 470 * unit, 720 * unit, painter),
+            *self._column("All passes", self._all_words(), left_px, 480 * unit, painter),
+            *self._transitions(left_px + 510 * unit, 570 * unit, painter),
             *self._column(
-                "Pass by pass", self._pass_words(), left_px + 1220 * unit, right_px - left_px - 1220 * unit, painter
+                "Pass by pass", self._pass_words(), left_px + 1100 * unit, right_px - left_px - 1100 * unit, painter
             ),
             *key_hints(hints, left_px, size[1] - 26 * unit, fonts, unit),
         ]
@@ -239,7 +239,7 @@ class ResultScreen:
             for number, indices in by_pass.items():
                 summary = pass_summary(stretch.exercise, stretch.ledger, indices)
                 name = f"loop {number}" if stretch.is_loop else str(number)
-                lines.append(f"{name}   {'   '.join(summary.brief_words)}")
+                lines.append(f"{name}   {'  '.join(summary.brief_words)}")
         if len(lines) <= SHOWN_PASSES:
             return lines
         return [f"… {len(lines) - SHOWN_PASSES + 1} before", *lines[1 - SHOWN_PASSES :]]

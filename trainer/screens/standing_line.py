@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 import pygame
 
@@ -10,7 +11,7 @@ from trainer.following.verdict import Match
 from trainer.score.exercise import Exercise
 from trainer.score.tempo import Tempo
 from trainer.screens.paint import Painter
-from trainer.tablature.glyphs import Anchor, Box, Glyph, Ink, Rect, Size, Text
+from trainer.tablature.glyphs import Box, Glyph, Ink, Rect, Size, Text
 from trainer.tablature.layout import system_height_px, system_layout
 from trainer.tablature.staff import staff_lines
 from trainer.tablature.state import TO_COME, NoteState
@@ -46,7 +47,7 @@ class StandingLine:
         self._played = played
         strings = len(exercise.tuning.open_pitches)
         self._tolerance = Tolerance()
-        self._layout = system_layout(area.right_px - area.left_px, strings, painter.unit, has_trace=played is not None)
+        self._layout = system_layout(area.right_px - area.left_px, strings, painter.unit)
         self._strip = Strip(exercise, tempo, self._tolerance, self._layout, painter.fonts)
         self._height_px = system_height_px(strings, painter.unit, has_trace=played is not None)
         self._systems = systems_of(self._strip, area.right_px - area.left_px)
@@ -99,27 +100,33 @@ class StandingLine:
             yield from strip.note(index, TO_COME if played is None else played.states.get(index, TO_COME))
         if played is not None:
             yield from trace_lines(layout.trace, system.left_px, system.right_px, is_timed=True)[:1]
-            for index in indices:
-                yield from self._timing(index, played)
+            for _, moment in groupby(indices, key=strip.xs_px.__getitem__):
+                yield from self._timing(list(moment), played)
             yield from self._pointed_out(system, played)
 
-    def _timing(self, index: int, played: Played) -> Iterator[Glyph]:
-        """Over all passes: the spread of a note, its median, and how often it was missed."""
-        strip, place, fonts = self._strip, self._layout.trace, self._painter.fonts
-        x_px, unit = strip.xs_px[index], self._layout.unit
+    @property
+    def _below_px(self) -> float:
+        """The row under the trace."""
+        place = self._layout.trace
+        return place.zero_px + place.reach_px + 38 * place.unit
+
+    def _timing(self, moment: list[int], played: Played) -> Iterator[Glyph]:
+        """Over all passes, of a note or of the furthest off of a chord: spread, median, and how often it was missed."""
+        strip = self._strip
+        index = max(moment, key=lambda one: abs(played.medians_ms.get(one, 0)))
+        x_px = strip.xs_px[index]
         if index in played.spreads:
             yield from strip.spread(index, played.spreads[index])
         if index in played.medians_ms:
-            window = strip.windows[index]
-            yield from deviation_glyphs(IN_TIME, played.medians_ms[index], window, x_px, place, fonts)
-        if index in played.misses:
-            y_px = place.zero_px + place.reach_px + 34 * unit
-            words = f"{played.misses[index]}×"
-            yield Text(x_px, y_px, words, Size.SMALL, Ink.MISSED, Anchor.MIDDLE, on_ground=True)
+            place, fonts = self._layout.trace, self._painter.fonts
+            yield from deviation_glyphs(IN_TIME, played.medians_ms[index], strip.windows[index], x_px, place, fonts)
+        missed = max(played.misses.get(one, 0) for one in moment)
+        if missed:
+            yield Text(x_px, self._below_px, f"{missed}×", Size.SMALL, Ink.MISSED, on_ground=True)
 
     def _pointed_out(self, system: System, played: Played) -> Iterator[Glyph]:
         """The numbers of the weak transitions, between their two notes."""
-        unit, y_px = self._layout.unit, self._layout.staff.top_px - 38 * self._layout.unit
+        unit, y_px = self._layout.unit, self._below_px
         for number, (from_index, to_index) in enumerate(played.transitions, start=1):
             if system.first <= to_index <= system.last:
                 middle_px = (self._strip.xs_px[to_index] + self._strip.xs_px[from_index]) / 2

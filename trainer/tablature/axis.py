@@ -12,7 +12,9 @@ from trainer.score.exercise import Exercise, ScoreNote
 from trainer.tablature.glyphs import Size, TextMetrics
 
 COLUMN_PX = 74.0
-"""The narrowest column a note gets at unit 1: a deviation of three figures with its sign fits under it."""
+"""The narrowest column a note gets at unit 1."""
+WIDEST_FIGURE = "+888"
+"""The deviation that fits into every column, however small the picture."""
 CLEAR_PX = 14.0
 """What stays free between the numbers of neighbouring notes, so that a slide or a slur can be seen between them."""
 SLOWEST_PX_PER_QUARTER = 170.0
@@ -54,9 +56,10 @@ def axis_for(exercise: Exercise, metrics: TextMetrics, unit: float) -> TimeAxis:
     repeat_onset = first_onset + exercise.length_quarters
     if repeat_onset > columns[-1][0]:
         columns.append((repeat_onset, first_extent))
+    narrowest_px = max(COLUMN_PX * unit, metrics.width_px(WIDEST_FIGURE, Size.SMALL))
     needed = [SLOWEST_PX_PER_QUARTER * unit]
     for (onset, (_, right_px)), (next_onset, (left_px, _)) in pairwise(columns):
-        column_px = max(COLUMN_PX * unit, right_px + left_px + CLEAR_PX * unit)
+        column_px = max(narrowest_px, right_px + left_px + CLEAR_PX * unit)
         needed.append(column_px / float(next_onset - onset))
     return TimeAxis(max(needed))
 

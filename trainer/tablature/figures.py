@@ -16,6 +16,9 @@ from trainer.theory.technique import Technique
 DONE_WORDS = {Technique.SLIDE: "slid", Technique.HAMMER: "hammered", Technique.PULL: "pulled"}
 """What a technique is called when it was done."""
 
+BRIEF_WORDS = {Technique.SLIDE: "slid", Technique.HAMMER: "h", Technique.PULL: "p"}
+"""The same in a table; h and p stand over the slurs."""
+
 
 @dataclass(frozen=True, slots=True)
 class PassSummary:
@@ -41,12 +44,12 @@ class PassSummary:
     @property
     def brief_words(self) -> tuple[str, ...]:
         """The same, as short as a row of a table."""
-        words = [f"{self.clean} of {self.notes} clean"]
+        words = [f"{self.clean}/{self.notes} clean"]
         if self.bias_ms is not None:
             words.append(f"bias {signed_ms(self.bias_ms)}")
         if self.spread_ms is not None:
             words.append(f"spread {self.spread_ms:.0f}")
-        techniques = (f"{DONE_WORDS[one.technique]} {one.as_written}/{one.written}" for one in self.techniques)
+        techniques = (f"{BRIEF_WORDS[one.technique]} {one.as_written}/{one.written}" for one in self.techniques)
         return (*words, *techniques)
 
 

@@ -15,8 +15,12 @@ GUTTER_PX = 96.0
 STAFF_BLOCK_PX = 260.0
 """The height that a staff of 5 to 8 strings fills at unit 1; one of four stands in its middle."""
 
-SYSTEM_GAP_PX = 33.0
+SYSTEM_GAP_PX = 30.0
 """The strings of a standing line lie this far apart at unit 1."""
+SYSTEM_STAFF_PX = 158.0
+"""With seven or eight strings they lie closer, so that the staff is no higher than this."""
+SYSTEM_TOP_PX = 78.0
+"""Over the staff of a system there is room for brackets and slurs, at unit 1."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +156,7 @@ def practice_layout(width_px: int, height_px: int, strings: int, last_fret: int)
             strokes_y_px=below_px + 74 * unit,
             fingers_y_px=below_px + 98 * unit,
             count_y_px=below_px + 128 * unit,
-            trace=TracePlace(below_px + 206 * unit + 0.2 * spare_px, 1.0 * unit, 54 * unit, unit),
+            trace=TracePlace(below_px + 212 * unit + 0.2 * spare_px, 0.9 * unit, 48 * unit, unit),
         ),
         neck=NeckPlace(board, strings, last_fret, unit),
         figures_y_px=height_px - 62 * unit,
@@ -162,26 +166,25 @@ def practice_layout(width_px: int, height_px: int, strings: int, last_fret: int)
 
 def system_height_px(strings: int, unit: float, *, has_trace: bool) -> float:
     """How high one system of a standing line is."""
-    above_px, below_px = (90, 222) if has_trace else (70, 88)
-    return (above_px + SYSTEM_GAP_PX * (strings - 1) + below_px) * unit
+    return (SYSTEM_TOP_PX + _system_gap_px(strings) * (strings - 1) + (242 if has_trace else 92)) * unit
 
 
-def system_layout(width_px: float, strings: int, unit: float, *, has_trace: bool) -> TimeLayout:
-    """The rows of one system of a standing line, from its top on; it shows no strokes and fingers.
-
-    With a trace there is room over the staff for the numbers of transitions.
-    """
-    top_px = (90 if has_trace else 70) * unit
-    staff = StaffPlace(top_px, SYSTEM_GAP_PX * unit, strings, unit)
+def system_layout(width_px: float, strings: int, unit: float) -> TimeLayout:
+    """The rows of one system of a standing line, from its top on; it shows no strokes and fingers."""
+    staff = StaffPlace(SYSTEM_TOP_PX * unit, _system_gap_px(strings) * unit, strings, unit)
     return TimeLayout(
         width_px=width_px,
         unit=unit,
         now_x_px=0,
-        bracket_y_px=34 * unit,
+        bracket_y_px=36 * unit,
         staff=staff,
         beam_y_px=staff.bottom_px + 36 * unit,
         strokes_y_px=0,
         fingers_y_px=0,
-        count_y_px=staff.bottom_px + 63 * unit,
-        trace=TracePlace(staff.bottom_px + 132 * unit, 0.7 * unit, 36 * unit, unit),
+        count_y_px=staff.bottom_px + 68 * unit,
+        trace=TracePlace(staff.bottom_px + 146 * unit, 0.7 * unit, 36 * unit, unit),
     )
+
+
+def _system_gap_px(strings: int) -> float:
+    return min(SYSTEM_GAP_PX, SYSTEM_STAFF_PX / (strings - 1))

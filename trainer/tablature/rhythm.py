@@ -97,16 +97,18 @@ def _is_dotted(duration_quarters: Fraction) -> bool:
     return duration_quarters.numerator == 3 and odd_part(duration_quarters.denominator) == 1
 
 
-def mark_glyphs(note: ScoreNote, x_px: float, layout: TimeLayout) -> tuple[Glyph, ...]:
-    """The accent above the staff; the prescribed stroke and the finger below it."""
+def mark_glyphs(moment: Sequence[ScoreNote], x_px: float, layout: TimeLayout) -> tuple[Glyph, ...]:
+    """The accent above the staff; the prescribed stroke and the fingers below it, those of a chord side by side."""
     unit = layout.unit
     glyphs: list[Glyph] = []
-    if note.accent:
+    if any(note.accent for note in moment):
         glyphs += accent_sign(x_px, layout.staff.top_px - 38 * unit, unit)
-    if note.stroke is not None:
-        glyphs += stroke_sign(note.stroke, x_px, layout.strokes_y_px, unit)
-    if note.finger is not None:
-        glyphs.append(Text(x_px, layout.fingers_y_px, str(note.finger), Size.SMALL, Ink.MUTED, on_ground=True))
+    strokes = [note.stroke for note in moment if note.stroke is not None]
+    if strokes:
+        glyphs += stroke_sign(strokes[0], x_px, layout.strokes_y_px, unit)
+    fingers = dict.fromkeys(str(note.finger) for note in moment if note.finger is not None)
+    if fingers:
+        glyphs.append(Text(x_px, layout.fingers_y_px, " ".join(fingers), Size.SMALL, Ink.MUTED, on_ground=True))
     return tuple(glyphs)
 
 

@@ -6,13 +6,14 @@ pixels (see `trainer.tablature.axis`).
 
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from itertools import groupby
 
 from trainer.following.ledger import Ledger
 from trainer.following.tolerance import Tolerance
-from trainer.following.verdict import Extra, Match, WrongNote
+from trainer.following.verdict import Extra, Match, Missed, WrongNote
 from trainer.playing.messages import NoteOnset
 from trainer.score.counting import count_syllables
 from trainer.score.exercise import Exercise
@@ -105,8 +106,14 @@ class Strip:
             *join_glyphs(written, before, self.axis, staff, style, self._metrics),
         )
 
-    def deviation(self, index: int, state: NoteState) -> tuple[Glyph, ...]:
-        """How early or late a note was, under it."""
+    def deviations(self, states: Sequence[tuple[int, NoteState]]) -> tuple[Glyph, ...]:
+        """How early or late the notes of one moment were, under them: of a chord the one furthest off, and a miss."""
+        timed = [(index, state) for index, state in states if state.deviation_ns is not None]
+        drawn = [pair for pair in states if isinstance(pair[1].verdict, Missed)][:1]
+        drawn += sorted(timed, key=lambda pair: -abs(pair[1].deviation_ns or 0))[:1]
+        return tuple(glyph for index, state in drawn for glyph in self._deviation(index, state))
+
+    def _deviation(self, index: int, state: NoteState) -> tuple[Glyph, ...]:
         deviation_ms = None if state.deviation_ns is None else state.deviation_ns / 1e6
         place = self.layout.trace
         return deviation_glyphs(state, deviation_ms, self.windows[index], self.xs_px[index], place, self._metrics)
@@ -183,8 +190,8 @@ class Strip:
 
     def _marks(self) -> Iterator[tuple[float, tuple[Glyph, ...]]]:
         """Strokes, fingers and accents."""
-        for note, x_px in zip(self.exercise.notes, self.xs_px, strict=True):
-            yield x_px, mark_glyphs(note, x_px, self.layout)
+        for x_px, moment in groupby(self.exercise.notes, key=lambda note: self.axis.x_px(note.onset_quarters)):
+            yield x_px, mark_glyphs(list(moment), x_px, self.layout)
 
     def _hit_windows(self) -> Iterator[tuple[float, tuple[Glyph, ...]]]:
         """How early or late each note may come."""

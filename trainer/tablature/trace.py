@@ -18,6 +18,7 @@ from trainer.tablature.glyphs import Anchor, Arrow, Box, Cross, Dot, Glyph, Ink,
 from trainer.tablature.layout import TracePlace
 from trainer.tablature.state import NoteState
 
+OWN_PACE_WORDS = ("rush · ms before own pace", "drag · ms after own pace")
 BAND_PASSES = 3
 """A spread is drawn from this many passes on."""
 
@@ -66,10 +67,8 @@ def spread_of(deviations_ms: Sequence[float]) -> Spread | None:
 
 def trace_lines(place: TracePlace, left_px: float, right_px: float, *, is_timed: bool) -> tuple[Glyph, ...]:
     """The zero line, and what its two sides mean at its right end."""
-    words = (
-        ("rush · ms early", "drag · ms late") if is_timed else ("rush · interval ms short", "drag · interval ms long")
-    )
-    lift_px = 37 * place.unit
+    words = ("rush · ms early", "drag · ms late") if is_timed else OWN_PACE_WORDS
+    lift_px = 33 * place.unit
     return (
         Line(left_px, place.zero_px, right_px, place.zero_px, 2 * place.unit, Ink.LINE),
         Text(right_px, place.zero_px - lift_px, words[0], Size.SMALL, Ink.MUTED, Anchor.RIGHT, on_ground=True),

@@ -1,0 +1,148 @@
+"""Pictures of every screen: `python -m tests.screens.pictures FOLDER`.
+
+Each is rendered at 1920x1080 and 1280x720 from sittings that the simulated player plays through MIDI bytes, session and
+follower, so what they show is what the program says; the faults are planted where now stands.
+"""
+
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Protocol
+
+from tests.screens.desk import Desk, Page
+
+import pygame  # isort: skip  # after the desk, which chooses the driver
+
+from trainer.devices.skill import SKILLS, Skill
+from trainer.following.verdict import Pace
+from trainer.run import RunPlan
+from trainer.score.library import exercise_names, load_exercise
+from trainer.screens.home import HomeScreen, InputChoice
+from trainer.screens.keys import KeysScreen
+from trainer.screens.practice import PracticeScreen
+from trainer.screens.result import ResultScreen
+from trainer.screens.screen import Command, Screen, Typed
+from trainer.tablature.glyphs import Rect
+
+SIZES = ((1920, 1080), (1280, 720))
+NO_PORTS = (
+    InputChoice("simulated", "simulated player", is_pickup=False),
+    InputChoice("demonstration", "demonstration, without a slip", is_pickup=False),
+)
+TOO_SLOW = "after this a sitting should have ended"
+
+
+class Pictured(Screen, Protocol):
+    """A screen that says where its texts are."""
+
+    def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
+        """The texts and where their capitals lie."""
+        ...
+
+
+def playing(
+    name: str,
+    seconds: float,
+    *,
+    skill: Skill = SKILLS["learning"],
+    faults: str = "",
+    passes: int = 8,
+    pace: Pace = Pace.CLICK,
+    style: str = "bend",
+) -> tuple[PracticeScreen, Desk]:
+    """A sitting that has gone on for some seconds."""
+    exercise = load_exercise(name)
+    desk = Desk(skill, faults, style)
+    screen = desk.practice(RunPlan(exercise, exercise.tempo, pace=pace, passes=passes))
+    assert desk.play(screen, seconds) is screen
+    return screen, desk
+
+
+def played(name: str, *, skill: Skill = SKILLS["learning"], passes: int = 8, played_minutes: int = 0) -> ResultScreen:
+    """The result of a whole sitting."""
+    exercise = load_exercise(name)
+    desk = Desk(skill)
+    page = desk.play(desk.practice(RunPlan(exercise, exercise.tempo, passes=passes)), 600)
+    assert isinstance(page, Page), TOO_SLOW
+    assert page.outcome is not None
+    return ResultScreen(
+        page.outcome, played_ns=played_minutes * 60_000_000_000, play_again=lambda _: page, leave_to=lambda: page
+    )
+
+
+def home(selected: str, typed: str = "") -> HomeScreen:
+    """The list with no pickup plugged in."""
+    screen = HomeScreen(
+        tuple(load_exercise(name) for name in exercise_names()),
+        list_inputs=lambda: NO_PORTS,
+        play=lambda _plan, _input: Page("practice"),
+        selected=selected,
+    )
+    for letter in typed:
+        screen.handle(Typed(letter))
+    return screen
+
+
+def paused(name: str, seconds: float) -> tuple[PracticeScreen, Desk]:
+    """A sitting that stands, with a selection marked."""
+    screen, desk = playing(name, seconds)
+    for command in (Command.PAUSE, *[Command.LEFT] * 7, Command.MARK_START, *[Command.RIGHT] * 5, Command.MARK_END):
+        screen.handle(command)
+    return screen, desk
+
+
+ALL_VERDICTS = "unslid 12, miss 13, string 14, fret 15, extra 16, late 16 38, early 17 21"
+
+SITTINGS: dict[str, Callable[[], tuple[PracticeScreen, Desk]]] = {
+    "practice": lambda: playing("quarry-steps", 50.0),
+    "practice-verdicts": lambda: playing("ridge-path", 8.25, skill=SKILLS["exact"], faults=ALL_VERDICTS),
+    "practice-count-in": lambda: playing("two-gates", 2.0),
+    "practice-paused": lambda: paused("two-gates-slid", 30.0),
+    "practice-legato": lambda: playing("quarry-steps-legato", 52.0),
+    "practice-unmeasurable": lambda: playing("quarry-steps-legato", 21.0, style="chromatic"),
+    "practice-seven-strings": lambda: playing("deep-shaft", 34.0),
+    "practice-bass": lambda: playing("cart-track", 130.0),
+    "practice-quintuplets": lambda: playing("five-ledges", 40.0),
+    "practice-septuplets": lambda: playing("seven-springs", 52.0),
+    "practice-three-notes-a-string": lambda: playing("night-quarry", 83.0),
+    "practice-six-strings": lambda: playing("long-terrace", 106.0),
+    "practice-double-stops": lambda: playing("paired-stones", 45.0),
+    "practice-mixed-figures": lambda: playing("dry-wall", 50.0),
+    "practice-own-pace": lambda: playing("ridge-path", 30.0, pace=Pace.FREE),
+}
+STANDING: dict[str, Callable[[], Pictured]] = {
+    "home": lambda: home("quarry-steps"),
+    "home-filtered": lambda: home("", "legato three"),
+    "keys": lambda: KeysScreen(Page("list")),
+    "result": lambda: played("quarry-steps", played_minutes=26),
+    "result-legato": lambda: played("ridge-path"),
+    "result-seven-strings": lambda: played("deep-shaft"),
+    "result-long": lambda: played("long-terrace", passes=3),
+}
+
+
+def screens() -> Iterator[tuple[str, Pictured, int]]:
+    """Every screen by its name, and what time it is there."""
+    for name, make in STANDING.items():
+        yield name, make(), 0
+    for name, sit in SITTINGS.items():
+        screen, desk = sit()
+        yield name, screen, desk.now_ns
+
+
+def main() -> None:
+    """Render all of them, or those whose names begin with what follows the folder."""
+    folder, wanted = Path(sys.argv[1]), tuple(sys.argv[2:])
+    folder.mkdir(parents=True, exist_ok=True)
+    pygame.display.init()
+    for name, screen, now_ns in screens():
+        if wanted and not name.startswith(wanted):
+            continue
+        for size in SIZES:
+            surface = pygame.display.set_mode(size)
+            screen.draw(surface, now_ns)
+            pygame.image.save(surface, folder / f"{name}-{size[0]}.png")
+
+
+if __name__ == "__main__":
+    main()
