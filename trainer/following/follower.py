@@ -25,7 +25,8 @@ nothing to compare with: at the start, after a pause and after a jump. Bias is m
 
 In click pace a note is provisionally missed once it is overdue: half an interval, and 80 ms, after it was due or, when
 the player drags, after it was expected. Only `UNANSWERED_MISSES` notes are given up like this without hearing anything:
-a player who has stopped is not told so note by note. They are settled when the player goes on.
+a player who has stopped is not told so note by note. They are settled when the player goes on: taken back if the note
+comes after all, left missed in that attempt if the player has jumped away.
 """
 
 from collections import Counter
@@ -71,7 +72,7 @@ MOMENTS_KEPT = 48
 class _Moment:
     """A heard note in its place, and the beam from before it."""
 
-    __slots__ = ("before", "is_passed", "ordinal", "sound", "step")
+    __slots__ = ("before", "is_passed", "missed", "ordinal", "sound", "step")
 
     def __init__(self, sound: Sound, ordinal: int) -> None:
         self.sound = sound
@@ -81,6 +82,8 @@ class _Moment:
         self.is_passed = False
         self.step: Step | None = None
         """How it was read when it was settled."""
+        self.missed: tuple[int, ...] = ()
+        """The written notes that were settled as missed with it."""
 
 
 class Follower:
@@ -223,18 +226,28 @@ class Follower:
         """Let the verdicts from `place` on be unsettled again."""
         for moment in self._moments[place : self._settled_count]:
             if moment.step is not None:
-                self._count_attempts(moment.step, -1)
-                for index in moment.step.missed:
+                self._count_attempts(moment, -1)
+                for index in moment.missed:
                     missed = Missed(index, moment.step.after_heard, moment.sound.note.known_ns, settled=True)
                     self._said_missed[(index, moment.step.after_heard)] = missed
-            moment.step = None
+            moment.step, moment.missed = None, ()
         self._settled_count = min(self._settled_count, place)
 
-    def _count_attempts(self, step: Step, by: int) -> None:
-        if step.taken >= 0:
-            self._attempted[step.taken] += by
-        for index in step.missed:
+    def _count_attempts(self, moment: _Moment, by: int) -> None:
+        if moment.step is not None and moment.step.taken >= 0:
+            self._attempted[moment.step.taken] += by
+        for index in moment.missed:
             self._attempted[index] += by
+
+    def _missed_by(self, step: Step) -> tuple[int, ...]:
+        """What a step leaves behind: the notes it passed over, or what was overdue when the player jumped away."""
+        if not step.jumped:
+            return step.missed
+        return tuple(
+            missed.index
+            for missed in self._overdue
+            if missed.after_heard == step.after_heard and missed.index != step.taken
+        )
 
     def _expire(self, now_ns: int) -> list[Verdict]:
         """What falls due until `now_ns`, in the order in which it does."""
@@ -291,12 +304,12 @@ class Follower:
         while step is not None and step.heard != moment.sound.note.heard:
             step = step.before
         assert step is not None, "every path reads every note"  # noqa: S101 - an invariant of the search
-        moment.step = step
+        moment.step, moment.missed = step, self._missed_by(step)
         self._settled_count += 1
         self._beam = self._search.settled(self._beam, step)
         self._search.learn(step)
         said = self._told_of(step, moment, settled=True)
-        self._count_attempts(step, 1)
+        self._count_attempts(moment, 1)
         if step.jumped and step.heard not in self._jumps_said:
             self._jumps_said.add(step.heard)
             said.append(Jump(step.heard, step.from_index, step.taken))
@@ -315,9 +328,10 @@ class Follower:
             assert step is not None, "every path reads every note"  # noqa: S101 - an invariant of the search
             steps.append(step)
             step = step.before
-        self._overdue = [missed for missed in self._overdue if _stands(missed, path)]
-        standing = {(missed.index, missed.after_heard) for missed in self._overdue}
-        standing.update((index, step.after_heard) for step in steps for index in step.missed)
+        left = {step.after_heard for step in steps if step.jumped}
+        self._overdue = [m for m in self._overdue if _stands(m, path) or m.after_heard in left]
+        standing = {(missed.index, missed.after_heard) for missed in self._overdue if _stands(missed, path)}
+        standing.update((index, step.after_heard) for step in steps for index in self._missed_by(step))
         said: list[Verdict] = []
         for key in [key for key in self._said_missed if key not in standing]:
             del self._said_missed[key]
@@ -325,7 +339,7 @@ class Follower:
         for moment, step in zip(self._moments[self._settled_count :], reversed(steps), strict=True):
             said += self._told_of(step, moment, settled=False)
         for missed in self._overdue:
-            if (missed.index, missed.after_heard) not in self._said_missed:
+            if _stands(missed, path) and (missed.index, missed.after_heard) not in self._said_missed:
                 self._said_missed[(missed.index, missed.after_heard)] = missed
                 said.append(missed)
         return said
@@ -333,7 +347,7 @@ class Follower:
     def _told_of(self, step: Step, moment: _Moment, *, settled: bool) -> list[Verdict]:
         """What a step says, as far as it was not said before."""
         said: list[Verdict] = []
-        for index in step.missed:
+        for index in self._missed_by(step):
             key = (index, step.after_heard)
             earlier = self._said_missed.get(key)
             if earlier is None or earlier.settled != settled:

@@ -30,9 +30,9 @@ from trainer.following.line import Line
 from trainer.playing.messages import NoteOnset
 
 MINUS_INFINITY = float("-inf")
-WIDEST_BEAM = 40
+WIDEST_BEAM = 20
 """Paths kept after each note; in clean playing about ten survive the margin below."""
-MARGIN = 15.0
+MARGIN = 12.0
 """Paths this much less likely than the best (e**15) are dropped."""
 LONGEST_GAP = 8
 """Written notes missed in a row; more is a skip."""
