@@ -87,7 +87,11 @@ def test_verdicts_do_not_depend_on_the_frame_rate(seed: int, frame_ns: int, data
     style = STYLES[data.draw(st.sampled_from(sorted(STYLES)))].with_slips()
     pace = data.draw(st.sampled_from(list(Pace)))
     messages = played(exercise, style=style, skill=SKILLS["learning"], seed=seed)
-    by_event = play_through(session_of(exercise, pace=pace, style=style), messages)
+    by_event = session_of(exercise, pace=pace, style=style)
+    for message in messages:
+        by_event.feed(message)
+    end_ns = max(messages[-1].stamp_ns, by_event.due_ns(len(exercise.notes) - 1)) + SECOND_NS
+    by_event.finish(end_ns)
 
     by_frame = session_of(exercise, pace=pace, style=style)
     now_ns = 0
@@ -96,7 +100,7 @@ def test_verdicts_do_not_depend_on_the_frame_rate(seed: int, frame_ns: int, data
             by_frame.advance(now_ns)
             now_ns += frame_ns
         by_frame.feed(message)
-    play_through(by_frame, [])
+    by_frame.finish(end_ns)
 
     assert judgement(by_frame) == judgement(by_event)
 

@@ -19,6 +19,9 @@ from trainer.score.exercise import Exercise
 from trainer.score.tempo import Tempo
 from trainer.session import Session, SessionEvent
 
+# A message may carry a stamp this much older than the frame that sees it (a JACK period and its jitter: 2.8 ms were
+# measured); time is told that much later, so that a verdict never depends on which frame a message fell into.
+ON_ITS_WAY_NS = 6_000_000
 AFTER_THE_END_NS = 600_000_000  # a last note held back by half a beat or tracked late still counts
 FREE_END_NS = 2_000_000_000  # in free pace, this much silence after the last written note ends the run
 
@@ -151,7 +154,7 @@ class Run:
             if stamp_ns >= 0:
                 events.extend(self._take_in(message._replace(stamp_ns=max(stamp_ns, self._last_message_ns))))
         elapsed_ns = now_ns - self.zero_ns
-        events.extend(self._followed(self.session.advance(elapsed_ns)))
+        events.extend(self._followed(self.session.advance(elapsed_ns - ON_ITS_WAY_NS)))
         self._keeper.tick(elapsed_ns)
         if elapsed_ns > self._end_ns():
             events.extend(self.session.finish(elapsed_ns))

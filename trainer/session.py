@@ -28,6 +28,9 @@ from trainer.playing.profile import PickupProfile
 from trainer.score.exercise import Exercise
 from trainer.score.tempo import Tempo
 
+# A technique is told up to 100 ms after its onset (`playing.gestures`); twice that, so that the last one is not lost.
+TOLD_WITHIN_NS = 200_000_000
+
 SessionEvent = StringEvent | PlayedEvent | Verdict
 
 
@@ -64,19 +67,16 @@ class Session:
 
     def feed(self, message: StampedMessage) -> tuple[SessionEvent, ...]:
         """What one message tells, after what time alone had told by its stamp."""
-        events: list[SessionEvent] = list(self.advance(message.stamp_ns))
+        events = list(self.advance(message.stamp_ns))
         for string_event in self._decoder.feed(message):
-            events.append(string_event)
-            if isinstance(string_event, StringOn):
-                self.note_ons.append(string_event)
-            for played in self._tracker.feed(string_event):
-                events.append(played)
-                events.extend(self._follow(played))
+            events.extend(self._hear(string_event))
         return tuple(events)
 
     def advance(self, now_ns: int) -> tuple[SessionEvent, ...]:
         """What has become known because time has passed, without a new message."""
         events: list[SessionEvent] = []
+        for string_event in self._decoder.advance(now_ns):
+            events.extend(self._hear(string_event))
         for played in self._tracker.advance(now_ns):
             events.append(played)
             events.extend(self._follow(played))
@@ -85,13 +85,13 @@ class Session:
 
     def finish(self, now_ns: int) -> tuple[SessionEvent, ...]:
         """Nothing more will come: every heard and every written note now gets its settled verdict."""
-        events = list(self.advance(now_ns))
+        events = self._last_told(now_ns)
         events.extend(self._noted(self._follower.finish(now_ns)))
         return tuple(events)
 
     def stop(self, now_ns: int) -> tuple[SessionEvent, ...]:
         """The player stops here: as `finish`, but what was still ahead is left open and not called missed."""
-        events = list(self.advance(now_ns))
+        events = self._last_told(now_ns)
         reached = max((v.index for v in self.ledger.heard if isinstance(v, Match | WrongNote)), default=-1)
         for verdict in self._follower.finish(now_ns):
             if not (isinstance(verdict, Missed) and self._is_ahead(verdict.index, now_ns, reached)):
@@ -130,6 +130,23 @@ class Session:
         return assess(
             self.exercise, self.ledger, tempo=self.tempo, tolerance=self.tolerance, pass_length=self.pass_length
         )
+
+    def _last_told(self, now_ns: int) -> list[SessionEvent]:
+        """What is still to be said about notes that have begun by now, without letting further notes come due."""
+        events: list[SessionEvent] = list(self.advance(now_ns))
+        for played in self._tracker.advance(now_ns + TOLD_WITHIN_NS):
+            events.append(played)
+            events.extend(self._follow(played))
+        return events
+
+    def _hear(self, string_event: StringEvent) -> list[SessionEvent]:
+        events: list[SessionEvent] = [string_event]
+        if isinstance(string_event, StringOn):
+            self.note_ons.append(string_event)
+        for played in self._tracker.feed(string_event):
+            events.append(played)
+            events.extend(self._follow(played))
+        return events
 
     def _is_ahead(self, index: int, now_ns: int, reached: int) -> bool:
         return self.due_ns(index) > now_ns if self.is_timed else index > reached
