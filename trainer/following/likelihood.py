@@ -40,8 +40,9 @@ CAUGHT_UP = log(0.15)
 
 # Jumps: a restart, repeat or skip.
 JUMP_IN_TIME = log(0.0004)
-JUMP_AFTER_PAUSE = log(0.35)
+JUMP_AFTER_PAUSE = log(0.5)
 PAUSE = log(0.01)
+BACK_WITH_CLICK = log(0.15)  # a player who strayed from the click falls in with it again
 SAME_PLACE_IN_BAR = 2.0  # whole bars are repeated or left out in time
 WITH_THE_CLICK = 1.0  # after a pause many go on where the click is by then
 

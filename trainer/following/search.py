@@ -60,7 +60,7 @@ MOST_WELCOME = 2.0
 """No place is more welcome than this after a pause, all things counted; saves looking where nothing can come of it."""
 
 JITTER_NS = 5_000_000.0
-JITTER_SHARE = 0.06
+JITTER_SHARE = 0.07
 """Spread of onsets in a sequence: 5 ms + 6 % of the interval, between published experts (3-4 %) and beginners."""
 STEADIEST_DOUBT = 0.02
 CLICK_DOUBT = 0.01
@@ -493,7 +493,7 @@ class Search:
         if line.is_timed:
             if _is_pause(late, gap):
                 score += self._entry_fit(slot, sound)
-            by_click = fit.time_fit(sound.at_ns - line.due_ns[slot] - path.shift_ns, gap, sigma) - 0.7
+            by_click = fit.time_fit(sound.at_ns - line.due_ns[slot] - path.shift_ns, gap, sigma) + fit.BACK_WITH_CLICK
             return max(score, by_click)
         return score
 
