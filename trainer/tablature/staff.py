@@ -200,6 +200,9 @@ def instead_box(text: str, x_px: float, course: int, place: StaffPlace, metrics:
     return Rect(x_px - half_px, top_px, x_px + half_px, top_px + metrics.cap_px(Size.SMALL) + 10 * unit)
 
 
-def extra_glyphs(text: str, x_px: float, course: int, place: StaffPlace, *, light: bool = False) -> tuple[Glyph, ...]:
-    """A note that nothing was written for: its fret with a plus sign, on its string."""
-    return (Text(x_px, place.string_y_px(course), f"+{text}", Size.SMALL, Ink.SLIP, on_ground=True, light=light),)
+def extra_glyphs(
+    text: str, x_px: float, course: int, place: StaffPlace, drop_px: float = 0.0, *, light: bool = False
+) -> tuple[Glyph, ...]:
+    """A note that nothing was written for: its fret with a plus sign, on its string or `drop_px` under it."""
+    y_px = place.string_y_px(course) + drop_px
+    return (Text(x_px, y_px, f"+{text}", Size.SMALL, Ink.SLIP, on_ground=True, light=light),)

@@ -6,7 +6,7 @@ pixels (see `trainer.tablature.axis`).
 
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import groupby
@@ -26,8 +26,11 @@ from trainer.tablature.rhythm import beam_glyphs, beats_of, count_glyph, mark_gl
 from trainer.tablature.staff import bar_lines, extra_glyphs, join_glyphs, join_style, number_glyphs, source_index
 from trainer.tablature.state import NoteState, place_of
 from trainer.tablature.trace import Spread, column_edges_px, deviation_glyphs, spread_glyphs, window_glyphs, windows
+from trainer.theory.fretboard import Location
 
 CHUNK_PX = 512.0
+MARGIN_PX = 200.0
+"""A note may reach this far into the picture from outside, at unit 1: grace notes, slides and slurs do."""
 
 
 class Strip:
@@ -50,8 +53,10 @@ class Strip:
 
     def seen(self, now_px: float) -> range:
         """The notes that may show when now stands at `now_px` of the strip."""
-        left_px = now_px - self.layout.now_x_px - 80 * self.layout.unit
-        return range(bisect_left(self.xs_px, left_px), bisect_right(self.xs_px, left_px + self.layout.width_px * 1.1))
+        margin_px = MARGIN_PX * self.layout.unit
+        left_px = now_px - self.layout.now_x_px
+        right_px = left_px + self.layout.width_px + margin_px
+        return range(bisect_left(self.xs_px, left_px - margin_px), bisect_right(self.xs_px, right_px))
 
     def chunks_seen(self, now_px: float) -> range:
         """The chunks that may show."""
@@ -72,8 +77,9 @@ class Strip:
 
     def hands_seen(self, now_px: float) -> list[int]:
         """The stretches whose brackets may show."""
-        left_px = now_px - self.layout.now_x_px - 60 * self.layout.unit
-        right_px = left_px + self.layout.width_px * 1.1
+        margin_px = MARGIN_PX * self.layout.unit
+        left_px = now_px - self.layout.now_x_px - margin_px
+        right_px = left_px + self.layout.width_px + 2 * margin_px
         return [
             number
             for number, hand in enumerate(self.hands)
@@ -127,7 +133,7 @@ class Strip:
 
         `starts_at_ns` is when quarter 0 falls by the click, None at the player's own pace.
         """
-        gaps: dict[tuple[int, int], list[tuple[str, float, bool]]] = defaultdict(list)
+        marks: dict[tuple[int, int], tuple[Glyph, ...]] = {}
         anchor: tuple[Fraction, int] | None = (Fraction(0), starts_at_ns) if starts_at_ns is not None else None
         for verdict in ledger.heard:
             match verdict:
@@ -136,39 +142,41 @@ class Strip:
                     anchor = (self.exercise.notes[verdict.index].onset_quarters + late, verdict.onset_ns)
                 case Extra(charged=True) if anchor is not None:
                     quarters = anchor[0] + self._tempo.quarters(verdict.onset_ns - anchor[1])
-                    self._sort_extra(onsets[verdict.heard], float(quarters), gaps, settled=verdict.settled)
+                    x_px = self.axis.x_px(quarters)
+                    after = bisect_right(self.xs_px, x_px)
+                    near = self.exercise.notes[min(after, len(self.xs_px) - 1)]
+                    place = place_of(onsets[verdict.heard], self.exercise.tuning, near.course)
+                    if place is not None:
+                        marks[after, place.course] = self._extra(place, x_px, after, light=not verdict.settled)
                 case Extra():
                     pass
-        return tuple(glyph for (_, course), heard in gaps.items() for glyph in self._extra(course, heard))
+        return tuple(glyph for mark in marks.values() for glyph in mark)
 
-    def _sort_extra(
-        self,
-        onset: NoteOnset,
-        quarters: float,
-        gaps: Mapping[tuple[int, int], list[tuple[str, float, bool]]],
-        *,
-        settled: bool,
-    ) -> None:
-        """Put an extra note between the two columns that it fell between, clear of both."""
-        x_px = self.axis.x_px(quarters)
-        after = bisect_right(self.xs_px, x_px)
-        near = self.exercise.notes[min(after, len(self.xs_px) - 1)]
-        place = place_of(onset, self.exercise.tuning, near.course)
-        if place is None:
-            return
-        half_px = self._metrics.width_px(f"+{place.fret}", Size.SMALL) / 2 + 6 * self.layout.unit
-        if after > 0:
-            x_px = max(x_px, self.xs_px[after - 1] + self._number_half_px(after - 1) + half_px)
-        if after < len(self.xs_px):
-            x_px = min(x_px, self.xs_px[after] - self._number_half_px(after) - half_px)
-        gaps[after, place.course].append((str(place.fret), x_px, not settled))
+    def _extra(self, place: Location, x_px: float, after: int, *, light: bool) -> tuple[Glyph, ...]:
+        """A note that nothing was written for, before column `after`: clear of the numbers on its string.
 
-    def _number_half_px(self, index: int) -> float:
-        return number_extent_px(self.exercise.notes[index], self._metrics, self.layout.unit)[1]
-
-    def _extra(self, course: int, heard: list[tuple[str, float, bool]]) -> tuple[Glyph, ...]:
-        text, x_px, light = heard[-1]
-        return extra_glyphs(text, x_px, course, self.layout.staff, light=light)
+        Where it does not fit between them it stands just under its string.
+        """
+        staff = self.layout.staff
+        half_px = self._metrics.width_px(f"+{place.fret}", Size.SMALL) / 2 + 5 * staff.unit
+        least_px, most_px = float("-inf"), float("inf")
+        for index in range(max(0, after - 2), min(len(self.xs_px), after + 2)):
+            note = self.exercise.notes[index]
+            left_px, right_px = number_extent_px(note, self._metrics, staff.unit)
+            if note.course == place.course and index < after:
+                least_px = max(least_px, self.xs_px[index] + right_px + half_px)
+            elif note.course == place.course:
+                most_px = min(most_px, self.xs_px[index] - left_px - half_px)
+        fits = least_px <= most_px
+        drop_px = 0.0 if fits else staff.gap_px / 2
+        return extra_glyphs(
+            str(place.fret),
+            max(least_px, min(most_px, x_px)) if fits else x_px,
+            place.course,
+            staff,
+            drop_px,
+            light=light,
+        )
 
     def _chunked(self, placed: Iterable[tuple[float, tuple[Glyph, ...]]]) -> dict[int, list[Glyph]]:
         chunks: dict[int, list[Glyph]] = defaultdict(list)

@@ -1,0 +1,105 @@
+import pytest
+
+from trainer.devices.skill import EXACT
+from trainer.run import RunPlan
+from trainer.score.library import load_exercise
+from trainer.screens.keys import KeysScreen
+from trainer.screens.result import BREAK_AFTER_NS, ResultScreen
+from trainer.screens.screen import Command
+
+from .desk import Desk, Page
+
+SIZE = (1920, 1080)
+LINE = load_exercise("two-gates-slid")
+
+
+def result_of(faults: str = "", *, passes: int = 2, played_ns: int = 0) -> tuple[ResultScreen, list[RunPlan]]:
+    """The result of a whole sitting with planted faults, and the plans that it is asked to play again."""
+    desk = Desk(EXACT, faults)
+    page = desk.play(desk.practice(RunPlan(LINE, LINE.tempo, passes=passes)), 60)
+    assert isinstance(page, Page)
+    assert page.outcome is not None
+    again: list[RunPlan] = []
+
+    def play_again(plan: RunPlan) -> Page:
+        again.append(plan)
+        return Page("practice")
+
+    screen = ResultScreen(page.outcome, played_ns=played_ns, play_again=play_again, leave_to=lambda: Page("list"))
+    return screen, again
+
+
+def words_of(screen: ResultScreen) -> list[str]:
+    """All that it says."""
+    return [text for text, _ in screen.texts(SIZE)]
+
+
+def test_it_counts_what_was_missed_wrong_and_unwritten() -> None:
+    screen, _ = result_of("miss 5, string 9, fret 14, extra 20")
+
+    words = words_of(screen)
+
+    assert "61 of 64 notes as written" in words
+    assert "1 missed · 1 not written" in words
+    assert "1 wrong pitch · 1 wrong string" in words
+
+
+def test_it_names_the_weakest_transition_by_its_places_with_what_is_weak_about_it() -> None:
+    screen, _ = result_of("miss 6, miss 38")
+
+    words = words_of(screen)
+
+    before, after = LINE.notes[5], LINE.notes[6]
+    named = f"string {before.course} fret {before.fret} → string {after.course} fret {after.fret}"
+    first = next(place for place, text in enumerate(words) if text == "1")
+    assert words[first + 1] == named
+    assert words[first + 2].endswith("missed 2 of 2")
+    assert "2×" in words
+
+
+def test_it_says_how_many_slides_were_slid() -> None:
+    slides = [index for index, note in enumerate(LINE.notes) if note.technique == "slide"]
+    screen, _ = result_of(f"unslid {slides[0]}")
+
+    assert f"slid {2 * len(slides) - 1} of {2 * len(slides)}" in words_of(screen)
+
+
+def test_a_line_without_a_slip_stands_out_nowhere() -> None:
+    screen, _ = result_of()
+
+    words = words_of(screen)
+
+    assert "64 of 64 notes as written" in words
+    assert any(text.startswith("1   32/32 clean") for text in words)
+
+
+@pytest.mark.parametrize(("played_ns", "reminds"), [(BREAK_AFTER_NS - 1, False), (BREAK_AFTER_NS, True)])
+def test_it_reminds_of_a_break_after_twenty_five_minutes(played_ns: int, reminds: bool) -> None:  # noqa: FBT001
+    screen, _ = result_of(played_ns=played_ns)
+
+    assert any("rest your hands" in text for text in words_of(screen)) == reminds
+
+
+def test_enter_plays_the_same_plan_again_and_escape_leads_to_the_list() -> None:
+    screen, again = result_of()
+
+    page, listed = screen.handle(Command.CHOOSE), screen.handle(Command.BACK)
+
+    assert again == [RunPlan(LINE, LINE.tempo, passes=2)]
+    assert [one.name for one in (page, listed) if isinstance(one, Page)] == ["practice", "list"]
+    assert screen.handle(Command.QUIT) is None
+    assert isinstance(screen.handle(Command.KEYS), KeysScreen)
+
+
+def test_pages_of_a_long_line_are_turned_and_end() -> None:
+    screen, _ = result_of()
+    first = words_of(screen)
+
+    for _ in range(5):
+        assert screen.handle(Command.RIGHT) is screen
+    last = words_of(screen)
+    for _ in range(5):
+        screen.handle(Command.LEFT)
+
+    assert words_of(screen) == first
+    assert len(last) > 20
