@@ -32,8 +32,10 @@ comes after all, left missed in that attempt if the player has jumped away.
 from collections import Counter
 from statistics import median
 
+from trainer.following.clock import expected_ns
 from trainer.following.line import Line
-from trainer.following.search import Beam, Kind, Path, Search, Sound, Step
+from trainer.following.paths import Beam, Kind, Path, Step, settle, without
+from trainer.following.search import Search, Sound
 from trainer.following.tolerance import Tolerance
 from trainer.following.verdict import (
     Awaited,
@@ -204,10 +206,8 @@ class Follower:
         beam = self._agreeing(anew.before) if anew.before else self._beam
         for moment in moments[place:]:
             moment.before = beam
-            if moment.is_passed:
-                beam = self._search.without(beam, moment.sound.note.heard)
-            else:
-                beam = self._search.grow(beam, moment.sound)
+            heard = moment.sound.note.heard
+            beam = without(beam, heard) if moment.is_passed else self._search.grow(beam, moment.sound)
         self._beam = beam
         stale = len(moments) - MOMENTS_KEPT
         if stale > 0:
@@ -219,7 +219,7 @@ class Follower:
             max(0, self._settled_count - 2 * self._tolerance.revise_notes) : self._settled_count
         ]:
             if moment.step is not None:
-                beam = self._search.settled(beam, moment.step)
+                beam = settle(beam, moment.step)
         return beam
 
     def _reopen(self, place: int) -> None:
@@ -281,7 +281,7 @@ class Follower:
             return None
         waiting = [missed for missed in self._overdue if _stands(missed, path)]
         index = path.front + 1 + len(waiting)
-        expected = self._search.expected_ns(path, index) if index < line.size else None
+        expected = expected_ns(path.clock, line, index) if index < line.size else None
         if len(waiting) >= UNANSWERED_MISSES or expected is None or self._origin_ns is None:
             return None
         overdue_ns = round(expected) + max(line.gaps_ns[index] // 2, OVERDUE_NS) + self._origin_ns
@@ -306,7 +306,7 @@ class Follower:
         assert step is not None, "every path reads every note"  # noqa: S101 - an invariant of the search
         moment.step, moment.missed = step, self._missed_by(step)
         self._settled_count += 1
-        self._beam = self._search.settled(self._beam, step)
+        self._beam = settle(self._beam, step)
         self._search.learn(step)
         said = self._told_of(step, moment, settled=True)
         self._count_attempts(moment, 1)

@@ -1,0 +1,150 @@
+"""Readings of what was heard: immutable paths that share their pasts, and what settling does to them.
+
+A `Step` says how one heard note is read and links to the step before it, so extending a path costs one step and paths
+that agree share their past. A beam (paths, the likeliest first) can be kept and continued from again.
+"""
+
+from enum import IntEnum
+from math import log
+from typing import NamedTuple
+
+from trainer.following.clock import Clock
+
+RIVAL = -2.0
+"""What it costs a path to have been settled against: it may still turn out right, by way of a jump."""
+RIVAL_MARGIN = 13.0
+WIDEST_RIVALRY = 12
+"""Rivals this close to the best path, and so many of them, are kept."""
+USUAL_FAULTS = 0.07
+USUAL_NOTES = 20.0
+USUAL_FADE = 0.97
+HARDEST, EASIEST = -0.4, 1.2
+"""Faults a note expected at first; how many notes that is worth; how fast the past fades; how far it bends."""
+
+
+class Kind(IntEnum):
+    """What a path takes a heard note for."""
+
+    WRITTEN = 0
+    EXTRA = 1
+    SPURIOUS = 2
+    """An extra note that is not charged to the player."""
+
+
+class Step(NamedTuple):
+    """How a path reads one heard note."""
+
+    heard: int
+    before: "Step | None"
+    kind: Kind
+    taken: int
+    """The written note taken, -1 for none."""
+    from_index: int
+    """The last written note taken before, -1 at the start."""
+    after_heard: int
+    """The heard note that took it, -1 at the start."""
+    deviation_ns: int | None = None
+    missed: tuple[int, ...] = ()
+    """Written notes passed over by this step."""
+    jumped: bool = False
+    is_wrong: bool = False
+    """Another pitch or another string than written."""
+
+
+class Path(NamedTuple):
+    """One reading of all that was heard; see `trainer.following.search` for what the state means."""
+
+    clock: Clock
+    score: float = 0.0
+    front: int = -1
+    open: tuple[int, ...] = ()
+    off_line: bool = False
+    is_rival: bool = False
+    """It was settled against, and jumps from the settled past."""
+    last_taken: int = -1
+    last_heard: int = -1
+    """The written note last taken and the heard note that took it."""
+    step: Step | None = None
+
+
+Beam = tuple[Path, ...]
+"""Paths, the likeliest first."""
+
+
+class Usual:
+    """How many faults this player makes, from what was settled; faults of a faulty player surprise less."""
+
+    def __init__(self) -> None:
+        self._notes = USUAL_NOTES
+        self._faults = USUAL_NOTES * USUAL_FAULTS
+
+    def count(self, step: Step) -> None:
+        """Let one settled step count."""
+        is_swapped = 0 <= step.taken < step.from_index and not step.jumped
+        faults = len(step.missed) + (step.kind is Kind.EXTRA) + is_swapped + step.is_wrong
+        self._notes = self._notes * USUAL_FADE + 1
+        self._faults = self._faults * USUAL_FADE + faults
+
+    @property
+    def ease(self) -> float:
+        """What is added to the logarithm of a fault's likelihood."""
+        return min(max(log(self._faults / self._notes / USUAL_FAULTS), HARDEST), EASIEST)
+
+
+def unwritten(path: Path, heard: int, kind: Kind) -> Step:
+    """A step that takes no written note."""
+    return Step(heard, path.step, kind, -1, path.last_taken, path.last_heard)
+
+
+def without(beam: Beam, heard: int) -> Beam:
+    """The paths after a heard note that is known to be a slip of the pickup or a fret passed on the way."""
+    return tuple(path._replace(step=unwritten(path, heard, Kind.SPURIOUS)) for path in beam)
+
+
+def settle(beam: Beam, decided: Step) -> Beam:
+    """The paths after one more step was settled; those that read it otherwise go on as rivals, at a cost.
+
+    A rival takes over the settled past and jumps from there to where it was, so that what was settled stands even if
+    the rival turns out to be right in the end, as happens among copies of one passage.
+    """
+    kept: list[Path] = []
+    rivals = 0
+    best = beam[0].score
+    for path in beam:
+        later: list[Step] = []
+        step = path.step
+        while step is not None and step.heard != decided.heard:
+            later.append(step)
+            step = step.before
+        if step is decided:
+            kept.append(path._replace(is_rival=False) if path.is_rival else path)
+        elif step is not None and (step.kind, step.taken) == (decided.kind, decided.taken):
+            kept.append(path)
+        elif rivals < WIDEST_RIVALRY and path.score >= best - RIVAL_MARGIN:
+            rival = _rerooted(path, decided, later[::-1])
+            if rival is not None:
+                rivals += 1
+                kept.append(rival)
+    kept.sort(key=lambda path: path.score, reverse=True)
+    return tuple(kept)
+
+
+def _rerooted(path: Path, decided: Step, later: list[Step]) -> Path | None:
+    """A path that reads the `later` steps as it did but has the settled past; None while it is off the line."""
+    is_written = decided.kind is Kind.WRITTEN
+    last_taken = decided.taken if is_written else decided.from_index
+    last_heard = decided.heard if is_written else decided.after_heard
+    before = decided
+    is_back = False
+    for step in later:
+        if is_back:
+            before = step._replace(before=before)
+            continue
+        before = step._replace(before=before, from_index=last_taken, after_heard=last_heard, missed=())
+        if step.kind is Kind.WRITTEN:
+            before = before._replace(jumped=step.taken != last_taken + 1)
+            is_back = True
+    if not is_back:
+        return None
+    score = path.score if path.is_rival else path.score + RIVAL
+    return path._replace(score=score, step=before, is_rival=True)
