@@ -16,6 +16,7 @@ RP-015 (reset all controllers); RP-053 (MPE).
 """
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from trainer.playing.messages import StampedMessage, StringBend, StringEvent, StringOff, StringOn
@@ -56,6 +57,8 @@ class Decoder:
     def __init__(self, profile: PickupProfile) -> None:
         self.counts: Counter[str] = Counter()
         """How often something odd or of no use was seen, by name."""
+        self.announced_ranges: dict[int, float] = {}
+        """Channel -> the bend range in semitones that the stream itself has told, by RPN 0,0 or an MPE zone."""
         self._use = profile.channel_use
         self._channels = {number: _Channel(profile.bend_range_semitones) for number in range(1, 17)}
         self._course_of = _courses(profile)
@@ -67,6 +70,11 @@ class Decoder:
         self._events = 0
         self._last_ns: int | None = None
         self._is_sensing = False
+
+    @property
+    def zones(self) -> Mapping[int, tuple[int, ...]]:
+        """MPE zones, announced or of the profile: master channel -> member channels."""
+        return self._members
 
     def feed(self, message: StampedMessage) -> tuple[StringEvent, ...]:
         """What one message says; a stamp before the last one is counted and moved up to it."""
@@ -167,7 +175,7 @@ class Decoder:
             return
         zone = next((members for members in self._members.values() if channel in members), (channel,))
         for member in zone:
-            self._channels[member].range_semitones = semitones
+            self._channels[member].range_semitones = self.announced_ranges[member] = semitones
 
     def _configure_zone(self, stamp_ns: int, master: int, size: int) -> tuple[StringEvent, ...]:
         if master not in {1, 16} or size > 15:
@@ -183,6 +191,7 @@ class Decoder:
         self._members = {number: zone for number, zone in self._members.items() if zone}
         for number in members:
             self._channels[number].range_semitones = MPE_MEMBER_RANGE_SEMITONES
+            self.announced_ranges[number] = MPE_MEMBER_RANGE_SEMITONES
         self._channels[master].range_semitones = MPE_MASTER_RANGE_SEMITONES
         return self._silence(stamp_ns, affected) + self._centre(stamp_ns, affected)
 
