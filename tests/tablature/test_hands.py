@@ -1,8 +1,8 @@
 from fractions import Fraction
 
 from trainer.tablature.axis import TimeAxis
-from trainer.tablature.glyphs import Arrow, Dot, Ink, Rect, Text
-from trainer.tablature.hands import Shift, bracket_glyphs, hand_at, hand_glyphs, hands_of, shift_between
+from trainer.tablature.glyphs import Anchor, Arrow, Dot, Ink, Line, Rect, Text
+from trainer.tablature.hands import Bracket, Shift, bracket_of, hand_at, hand_glyphs, hands_of, shift_between
 from trainer.tablature.layout import NeckPlace
 from trainer.theory.fretboard import Location
 from trainer.theory.technique import Technique
@@ -73,13 +73,32 @@ def test_the_present_position_is_filled_the_next_in_outline_and_the_note_due_in_
     assert [(arrow.x1_px, arrow.x2_px) for arrow in glyphs if isinstance(arrow, Arrow)] == [(475, 575)]
 
 
+def test_a_bracket_reaches_a_little_past_its_notes() -> None:
+    bracket = bracket_of(TWO_POSITIONS, hands_of(TWO_POSITIONS)[0], TimeAxis(100), 50, 1)
+
+    assert (bracket.left_px, bracket.right_px) == (-26, 126)
+    assert bracket.lines(1, Ink.INK)[0] == Line(-26, 50, 126, 50, 2, Ink.INK)
+
+
 def test_a_bracket_too_short_for_its_words_says_only_the_number() -> None:
-    (hand, _) = hands_of(TWO_POSITIONS)
-    wide, narrow = TimeAxis(100), TimeAxis(10)
+    wide, narrow = (bracket_of(TWO_POSITIONS, hands_of(TWO_POSITIONS)[0], TimeAxis(w), 50, 1) for w in (100, 10))
 
-    words = [bracket_glyphs(TWO_POSITIONS, hand, axis, 50, 1, METRICS, is_present=True)[-1] for axis in (wide, narrow)]
+    words = [bracket.word(bracket.left_px, 1, Ink.INK, METRICS).text for bracket in (wide, narrow)]
 
-    assert [word.text for word in words if isinstance(word, Text)] == ["position 1", "1"]
+    assert words == ["position 1", "1"]
+
+
+def test_the_word_of_a_bracket_stays_in_sight_until_the_bracket_ends() -> None:
+    bracket = Bracket(0, 300, 50, "position 1", "1")
+
+    words = [bracket.word(least_px, 1, Ink.INK, METRICS) for least_px in (-50, 120, 200, 201)]
+
+    assert [(word.x_px, word.anchor) for word in words] == [
+        (0, Anchor.LEFT),
+        (120, Anchor.LEFT),
+        (200, Anchor.LEFT),
+        (300, Anchor.RIGHT),
+    ]
 
 
 def test_notes_at_one_place_keep_the_finger_that_is_written_once() -> None:

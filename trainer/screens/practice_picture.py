@@ -5,7 +5,7 @@ scrolls is copied with one whole-pixel offset, so that everything on the time ax
 """
 
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from itertools import groupby
 from typing import NamedTuple
@@ -95,6 +95,7 @@ class PracticePicture:
         self.strip = Strip(exercise, plan.tempo, tolerance, self.layout.time, painter.fonts)
         self.gutter_px = self.layout.left_px + GUTTER_PX * self.layout.unit
         self._painter = painter
+        self._brackets = [self.strip.bracket(number) for number in range(len(self.strip.hands))]
         self._kept: dict[Hashable, list[Placed]] = {}
         self._still: tuple[Hashable, pygame.Surface] | None = None
         self._fade = self._left_fade()
@@ -116,11 +117,12 @@ class PracticePicture:
         fonts, dx_px = self._painter.fonts, self._dx_px(view)
         found = []
         for piece in self._scrolling(view):
+            moved_px = dx_px if piece.scrolls else 0
             for glyph in piece.glyphs():
                 if isinstance(glyph, Text):
-                    left_px, top_px, right_px, bottom_px = glyph.bounds(fonts)
-                    if self.gutter_px <= left_px + dx_px and right_px + dx_px <= self.size[0]:
-                        found.append((glyph.text, Rect(left_px + dx_px, top_px, right_px + dx_px, bottom_px)))
+                    bounds = glyph.moved(moved_px).bounds(fonts)
+                    if self.gutter_px <= bounds.left_px and bounds.right_px <= self.size[0]:
+                        found.append((glyph.text, bounds))
         still = [self._still_glyphs(view), *(piece.glyphs() for piece in self._standing(view))]
         found += [(glyph.text, glyph.bounds(fonts)) for part in still for glyph in part if isinstance(glyph, Text)]
         return found
@@ -149,8 +151,7 @@ class PracticePicture:
                 yield Piece(("spread", index, spread), partial(strip.spread, index, spread))
         yield Piece("now", partial(now_glyphs, self.layout.time), scrolls=False)
         for number in strip.hands_seen(now_px):
-            is_present = number == present
-            yield Piece(("bracket", number, is_present), partial(strip.bracket, number, is_present=is_present))
+            yield from self._bracket(number, Ink.INK if number == present else Ink.MUTED, self._dx_px(view))
         if view.selection != NOTHING_MARKED:
             yield Piece(("selection", view.selection), partial(self._selection, view.selection))
         states = [(index, state_of(index, self.exercise, view.ledger, view.onsets)) for index in seen]
@@ -162,6 +163,18 @@ class PracticePicture:
             attempted = tuple(pair for pair in moment if pair[1].verdict is not None)
             if attempted:
                 yield Piece(("deviations", x_px, attempted), partial(strip.deviations, attempted))
+
+    def _bracket(self, number: int, ink: Ink, dx_px: int) -> Iterator[Piece]:
+        """A bracket; its word stays in sight while the bracket does."""
+        bracket, unit, fonts = self._brackets[number], self.layout.unit, self._painter.fonts
+        yield Piece(("bracket", number, ink), partial(bracket.lines, unit, ink))
+        gutter_px = self.gutter_px + FADE_PX * unit
+        word = bracket.word(gutter_px - dx_px, unit, ink, fonts)
+        if word.x_px in (bracket.left_px, bracket.right_px):
+            yield Piece(("bracket word", number, ink, word.anchor), lambda: (word,))
+        else:
+            pinned = replace(word, x_px=gutter_px)
+            yield Piece(("pinned word", number, ink), lambda: (pinned,), scrolls=False)
 
     def _standing(self, view: PracticeView) -> Iterator[Piece]:
         """What stands in front of what scrolls."""

@@ -95,7 +95,9 @@ class StandingLine:
             yield from strip.chunk(number, with_marks=False, with_windows=played is not None)
         for number, hand in enumerate(strip.hands):
             if hand.first <= system.last and hand.last >= system.first:
-                yield from strip.bracket(number, is_present=False, within=(system.first, system.last))
+                bracket = strip.bracket(number, within=(system.first, system.last))
+                yield from bracket.lines(layout.unit, Ink.MUTED)
+                yield bracket.word(bracket.left_px, layout.unit, Ink.MUTED, self._painter.fonts)
         for index in indices:
             yield from strip.note(index, TO_COME if played is None else played.states.get(index, TO_COME))
         if played is not None:

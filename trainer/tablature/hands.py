@@ -95,19 +95,43 @@ def _lowest_fret(hand: Hand) -> int:
     return min(location.fret for location, _ in hand.fingers)
 
 
-def bracket_glyphs(
-    exercise: Exercise, hand: Hand, axis: TimeAxis, y_px: float, unit: float, metrics: TextMetrics, *, is_present: bool
-) -> tuple[Glyph, ...]:
-    """The bracket over a stretch; the present one stands out."""
-    left_px = axis.x_px(exercise.notes[hand.first].onset_quarters) - 26 * unit
-    right_px = axis.x_px(exercise.notes[hand.last].onset_quarters) + 26 * unit
-    fits = metrics.width_px(hand.name, Size.BODY) <= right_px - left_px
-    ink = Ink.INK if is_present else Ink.MUTED
-    return (
-        Line(left_px, y_px, right_px, y_px, 2 * unit, ink),
-        Line(left_px, y_px, left_px, y_px + 9 * unit, 2 * unit, ink),
-        Line(right_px, y_px, right_px, y_px + 9 * unit, 2 * unit, ink),
-        Text(left_px, y_px - 20 * unit, hand.name if fits else hand.number, Size.BODY, ink, Anchor.LEFT),
+@dataclass(frozen=True, slots=True)
+class Bracket:
+    """The bracket over a stretch, in strip pixels."""
+
+    left_px: float
+    right_px: float
+    y_px: float
+    name: str
+    number: str
+
+    def lines(self, unit: float, ink: Ink) -> tuple[Line, ...]:
+        """A level line with an end on each side."""
+        left_px, right_px, y_px = self.left_px, self.right_px, self.y_px
+        return (
+            Line(left_px, y_px, right_px, y_px, 2 * unit, ink),
+            Line(left_px, y_px, left_px, y_px + 9 * unit, 2 * unit, ink),
+            Line(right_px, y_px, right_px, y_px + 9 * unit, 2 * unit, ink),
+        )
+
+    def word(self, least_px: float, unit: float, ink: Ink, metrics: TextMetrics) -> Text:
+        """What it says, over its left end, or from `least_px` on while that leaves room; the number in a short one."""
+        fits = metrics.width_px(self.name, Size.BODY) <= self.right_px - self.left_px
+        words, y_px = self.name if fits else self.number, self.y_px - 20 * unit
+        x_px = max(self.left_px, least_px)
+        if x_px > self.left_px and x_px + metrics.width_px(words, Size.BODY) > self.right_px:
+            return Text(self.right_px, y_px, words, Size.BODY, ink, Anchor.RIGHT)
+        return Text(x_px, y_px, words, Size.BODY, ink, Anchor.LEFT)
+
+
+def bracket_of(exercise: Exercise, hand: Hand, axis: TimeAxis, y_px: float, unit: float) -> Bracket:
+    """The bracket over a stretch, a little wider than its notes."""
+    return Bracket(
+        left_px=axis.x_px(exercise.notes[hand.first].onset_quarters) - 26 * unit,
+        right_px=axis.x_px(exercise.notes[hand.last].onset_quarters) + 26 * unit,
+        y_px=y_px,
+        name=hand.name,
+        number=hand.number,
     )
 
 
@@ -124,7 +148,7 @@ def board_glyphs(place: NeckPlace) -> tuple[Glyph, ...]:
     )
     nut = Line(board.left_px, board.top_px, board.left_px, board.bottom_px, 6 * unit, Ink.MUTED)
     numbers = tuple(
-        Text(place.fret_x_px(fret), board.bottom_px + 24 * unit, str(fret), Size.SMALL, Ink.MUTED)
+        Text(place.fret_x_px(fret), board.bottom_px + 28 * unit, str(fret), Size.SMALL, Ink.MUTED)
         for fret in INLAYS
         if fret <= place.last_fret
     )

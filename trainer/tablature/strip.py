@@ -20,7 +20,7 @@ from trainer.score.exercise import Exercise
 from trainer.score.tempo import Tempo
 from trainer.tablature.axis import axis_for, number_extent_px
 from trainer.tablature.glyphs import Glyph, Size, TextMetrics
-from trainer.tablature.hands import bracket_glyphs, hands_of
+from trainer.tablature.hands import Bracket, bracket_of, hands_of
 from trainer.tablature.layout import TimeLayout
 from trainer.tablature.rhythm import beam_glyphs, beats_of, count_glyph, mark_glyphs
 from trainer.tablature.staff import bar_lines, extra_glyphs, join_glyphs, join_style, number_glyphs, source_index
@@ -86,20 +86,12 @@ class Strip:
             if self.xs_px[hand.last] >= left_px and self.xs_px[hand.first] <= right_px
         ]
 
-    def bracket(self, number: int, *, is_present: bool, within: tuple[int, int] | None = None) -> tuple[Glyph, ...]:
+    def bracket(self, number: int, within: tuple[int, int] | None = None) -> Bracket:
         """The bracket over a stretch, or over what of it lies within the notes of a system."""
         hand = self.hands[number]
         if within is not None:
             hand = replace(hand, first=max(hand.first, within[0]), last=min(hand.last, within[1]))
-        return bracket_glyphs(
-            self.exercise,
-            hand,
-            self.axis,
-            self.layout.bracket_y_px,
-            self.layout.unit,
-            self._metrics,
-            is_present=is_present,
-        )
+        return bracket_of(self.exercise, hand, self.axis, self.layout.bracket_y_px, self.layout.unit)
 
     def note(self, index: int, state: NoteState) -> tuple[Glyph, ...]:
         """A note's number, the stroke into it, and what became of both."""
