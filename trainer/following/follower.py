@@ -34,23 +34,11 @@ from statistics import median
 
 from trainer.following.clock import expected_ns
 from trainer.following.line import Line
-from trainer.following.paths import Beam, Kind, Path, Step, settle, without
+from trainer.following.paths import Beam, Path, Step, settle, without
 from trainer.following.search import Search, Sound
+from trainer.following.telling import Telling
 from trainer.following.tolerance import Tolerance
-from trainer.following.verdict import (
-    Awaited,
-    Extra,
-    HeardVerdict,
-    Jump,
-    Match,
-    Missed,
-    Pace,
-    Slip,
-    TechniqueResult,
-    TechniqueVerdict,
-    Verdict,
-    WrongNote,
-)
+from trainer.following.verdict import Jump, Missed, Pace, Verdict
 from trainer.playing.messages import NoteOnset, NotePassed, TechniqueHeard
 from trainer.score.exercise import Exercise
 from trainer.score.tempo import Tempo
@@ -100,7 +88,6 @@ class Follower:
         tolerance: Tolerance,
         pass_length: int | None = None,
     ) -> None:
-        self._exercise = exercise
         self._tolerance = tolerance
         self._line = Line(exercise, pace, tempo, pass_length)
         self._search = Search(self._line)
@@ -111,11 +98,8 @@ class Follower:
         self._received = 0
         self._velocities: list[int] = []
         self._overdue: list[Missed] = []
-        self._said: dict[int, HeardVerdict] = {}
-        self._said_missed: dict[tuple[int, int], Missed] = {}
+        self._telling = Telling(exercise)
         self._attempted: Counter[int] = Counter()
-        self._techniques: dict[int, TechniqueHeard] = {}
-        self._said_techniques: dict[int, TechniqueVerdict] = {}
         self._jumps_said: set[int] = set()
 
     def receive(self, onset: NoteOnset) -> tuple[Verdict, ...]:
@@ -130,7 +114,7 @@ class Follower:
         self._received += 1
         self._velocities = [*self._velocities[-VELOCITIES_KEPT + 1 :], onset.velocity]
         self._grow_from(place)
-        said += self._settle_by_count(onset.known_ns)
+        said += self._settle_by_count()
         said += self._tell(onset.known_ns)
         return tuple(said)
 
@@ -149,18 +133,15 @@ class Follower:
         if moment.before:
             self._reopen(place)
             self._grow_from(place)
-        said += self._settle_by_count(passed.known_ns)
+        said += self._settle_by_count()
+        said += self._expire(passed.known_ns)
         said += self._tell(passed.known_ns)
         return tuple(said)
 
     def technique(self, told: TechniqueHeard) -> tuple[Verdict, ...]:
         """How a heard note was begun has become known."""
         said = self._expire(told.known_ns)
-        self._techniques[told.heard] = told
-        verdict = self._said.get(told.heard)
-        if isinstance(verdict, Match):
-            said += self._tell_technique(verdict)
-        return tuple(said)
+        return (*said, *self._telling.technique(told))
 
     def advance(self, now_ns: int) -> tuple[Verdict, ...]:
         """Time has passed: what is overdue is missed, what was said long enough ago is settled."""
@@ -171,7 +152,7 @@ class Follower:
         said = self._expire(now_ns)
         self._overdue = []
         while self._settled_count < len(self._moments):
-            said += self._settle_next(now_ns)
+            said += self._settle_next()
         said += self._tell(now_ns)
         after = self._beam[0].last_heard
         for index in range(self._line.size):
@@ -215,9 +196,8 @@ class Follower:
 
     def _agreeing(self, beam: Beam) -> Beam:
         """A beam from before, with what has been settled since."""
-        for moment in self._moments[
-            max(0, self._settled_count - 2 * self._tolerance.revise_notes) : self._settled_count
-        ]:
+        first = max(0, self._settled_count - 2 * self._tolerance.revise_notes)
+        for moment in self._moments[first : self._settled_count]:
             if moment.step is not None:
                 beam = settle(beam, moment.step)
         return beam
@@ -227,9 +207,7 @@ class Follower:
         for moment in self._moments[place : self._settled_count]:
             if moment.step is not None:
                 self._count_attempts(moment, -1)
-                for index in moment.missed:
-                    missed = Missed(index, moment.step.after_heard, moment.sound.note.known_ns, settled=True)
-                    self._said_missed[(index, moment.step.after_heard)] = missed
+                self._telling.reopen(moment.step, moment.sound.note, moment.missed)
             moment.step, moment.missed = None, ()
         self._settled_count = min(self._settled_count, place)
 
@@ -239,15 +217,11 @@ class Follower:
         for index in moment.missed:
             self._attempted[index] += by
 
-    def _missed_by(self, step: Step) -> tuple[int, ...]:
-        """What a step leaves behind: the notes it passed over, or what was overdue when the player jumped away."""
+    def _left_behind(self, step: Step) -> tuple[int, ...]:
+        """The notes that a step passes over, or what was overdue when the player jumped away."""
         if not step.jumped:
             return step.missed
-        return tuple(
-            missed.index
-            for missed in self._overdue
-            if missed.after_heard == step.after_heard and missed.index != step.taken
-        )
+        return tuple(m.index for m in self._overdue if m.after_heard == step.after_heard and m.index != step.taken)
 
     def _expire(self, now_ns: int) -> list[Verdict]:
         """What falls due until `now_ns`, in the order in which it does."""
@@ -255,15 +229,12 @@ class Follower:
         while True:
             settles_ns = self._settles_ns()
             overdue = self._next_overdue()
-            if (
-                overdue is not None
-                and overdue.known_ns < now_ns
-                and (settles_ns is None or overdue.known_ns < settles_ns)
-            ):
+            limit_ns = now_ns if settles_ns is None else min(now_ns, settles_ns)
+            if overdue is not None and overdue.known_ns < limit_ns:
                 self._overdue.append(overdue)
                 said += self._tell(overdue.known_ns)
             elif settles_ns is not None and settles_ns <= now_ns:
-                said += self._settle_next(settles_ns)
+                said += self._settle_next()
                 said += self._tell(settles_ns)
             else:
                 return said
@@ -287,36 +258,37 @@ class Follower:
         overdue_ns = round(expected) + max(line.gaps_ns[index] // 2, OVERDUE_NS) + self._origin_ns
         return Missed(index, path.last_heard, overdue_ns, settled=False)
 
-    def _settle_by_count(self, now_ns: int) -> list[Verdict]:
+    def _settle_by_count(self) -> list[Verdict]:
         """Settle the notes that enough later ones have followed."""
         said: list[Verdict] = []
         while self._settled_count < len(self._moments):
             moment = self._moments[self._settled_count]
             if self._received - moment.ordinal - 1 < self._tolerance.revise_notes:
                 break
-            said += self._settle_next(now_ns)
+            said += self._settle_next()
         return said
 
-    def _settle_next(self, now_ns: int) -> list[Verdict]:
+    def _settle_next(self) -> list[Verdict]:
         """Settle the oldest open verdict as the best path reads it."""
         moment = self._moments[self._settled_count]
         step = self._beam[0].step
         while step is not None and step.heard != moment.sound.note.heard:
             step = step.before
         assert step is not None, "every path reads every note"  # noqa: S101 - an invariant of the search
-        moment.step, moment.missed = step, self._missed_by(step)
+        missed = self._left_behind(step)
+        if step.jumped:
+            # A note that was skipped and never attempted is missed; one that was played before keeps its verdict.
+            skipped = range(step.from_index + 1, step.taken)
+            missed += tuple(index for index in skipped if index not in missed and not self._attempted[index])
+        moment.step, moment.missed = step, missed
         self._settled_count += 1
         self._beam = settle(self._beam, step)
         self._search.learn(step)
-        said = self._told_of(step, moment, settled=True)
         self._count_attempts(moment, 1)
+        said = self._telling.step(step, moment.sound.note, missed, settled=True)
         if step.jumped and step.heard not in self._jumps_said:
             self._jumps_said.add(step.heard)
             said.append(Jump(step.heard, step.from_index, step.taken))
-            for index in range(step.from_index + 1, step.taken):
-                if not self._attempted[index]:
-                    self._attempted[index] += 1
-                    said.append(Missed(index, step.after_heard, now_ns, settled=True))
         return said
 
     def _tell(self, now_ns: int) -> list[Verdict]:
@@ -328,68 +300,17 @@ class Follower:
             assert step is not None, "every path reads every note"  # noqa: S101 - an invariant of the search
             steps.append(step)
             step = step.before
-        left = {step.after_heard for step in steps if step.jumped}
-        self._overdue = [m for m in self._overdue if _stands(m, path) or m.after_heard in left]
-        standing = {(missed.index, missed.after_heard) for missed in self._overdue if _stands(missed, path)}
-        standing.update((index, step.after_heard) for step in steps for index in self._missed_by(step))
-        said: list[Verdict] = []
-        for key in [key for key in self._said_missed if key not in standing]:
-            del self._said_missed[key]
-            said.append(Awaited(key[0], key[1], now_ns))
+        jumped_from = {step.after_heard for step in steps if step.jumped}
+        self._overdue = [m for m in self._overdue if _stands(m, path) or m.after_heard in jumped_from]
+        overdue = [missed for missed in self._overdue if _stands(missed, path)]
+        standing = {(missed.index, missed.after_heard) for missed in overdue}
+        standing.update((index, step.after_heard) for step in steps for index in self._left_behind(step))
+        said = self._telling.take_back(standing, now_ns)
         for moment, step in zip(self._moments[self._settled_count :], reversed(steps), strict=True):
-            said += self._told_of(step, moment, settled=False)
-        for missed in self._overdue:
-            if _stands(missed, path) and (missed.index, missed.after_heard) not in self._said_missed:
-                self._said_missed[(missed.index, missed.after_heard)] = missed
-                said.append(missed)
+            said += self._telling.step(step, moment.sound.note, self._left_behind(step), settled=False)
+        for missed in overdue:
+            said += self._telling.overdue(missed)
         return said
-
-    def _told_of(self, step: Step, moment: _Moment, *, settled: bool) -> list[Verdict]:
-        """What a step says, as far as it was not said before."""
-        said: list[Verdict] = []
-        for index in self._missed_by(step):
-            key = (index, step.after_heard)
-            earlier = self._said_missed.get(key)
-            if earlier is None or earlier.settled != settled:
-                known_ns = moment.sound.note.known_ns if earlier is None else earlier.known_ns
-                missed = Missed(index, step.after_heard, known_ns, settled=settled)
-                self._said_missed[key] = missed
-                said.append(missed)
-            if settled:
-                del self._said_missed[key]
-        verdict = self._verdict(step, moment, settled=settled)
-        if self._said.get(step.heard) != verdict:
-            self._said[step.heard] = verdict
-            said.append(verdict)
-            if isinstance(verdict, Match):
-                said += self._tell_technique(verdict)
-        return said
-
-    def _verdict(self, step: Step, moment: _Moment, *, settled: bool) -> HeardVerdict:
-        note, index = moment.sound.note, step.taken
-        if step.kind is not Kind.WRITTEN:
-            return Extra(note.heard, note.onset_ns, charged=step.kind is Kind.EXTRA, settled=settled)
-        if note.pitch != self._line.pitches[index]:
-            return WrongNote(note.heard, index, Slip.PITCH, note.onset_ns, step.deviation_ns, settled)
-        if note.course not in (None, self._line.courses[index]):
-            return WrongNote(note.heard, index, Slip.STRING, note.onset_ns, step.deviation_ns, settled)
-        return Match(note.heard, index, note.onset_ns, step.deviation_ns, settled)
-
-    def _tell_technique(self, match: Match) -> list[Verdict]:
-        """The second verdict on a matched note, once both sides are known."""
-        told = self._techniques.get(match.heard)
-        if told is None:
-            return []
-        written = self._exercise.notes[match.index].technique
-        if told.technique is None:
-            result = TechniqueResult.NOT_MEASURABLE
-        else:
-            result = TechniqueResult.AS_WRITTEN if told.technique is written else TechniqueResult.OTHERWISE
-        verdict = TechniqueVerdict(match.heard, match.index, written, told.technique, result)
-        if self._said_techniques.get(match.heard) == verdict:
-            return []
-        self._said_techniques[match.heard] = verdict
-        return [verdict]
 
 
 def _stands(missed: Missed, path: Path) -> bool:
