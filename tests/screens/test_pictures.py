@@ -1,5 +1,6 @@
 """What every screen shows, at both sizes: nothing overlaps, nothing is cut off, nothing flashes."""
 
+import io
 from itertools import combinations
 
 import numpy as np
@@ -10,7 +11,7 @@ from trainer.screens.practice import PracticeScreen
 from trainer.tablature.glyphs import Rect
 
 from .desk import FRAME_NS
-from .pictures import SITTINGS, SIZES, STANDING, Pictured, playing
+from .pictures import SITTINGS, SIZES, STANDING, Pictured, playing, png_of
 
 NAMES = (*STANDING, *SITTINGS)
 FLASH_LUMINANCE = 0.1
@@ -78,3 +79,15 @@ def luminances(screen: PracticeScreen, surface: pygame.Surface, now_ns: int) -> 
     screen.draw(surface, now_ns)
     red, green, blue = (LINEAR[channel] for channel in np.moveaxis(pygame.surfarray.array3d(surface), 2, 0))
     return np.asarray(0.2126 * red + 0.7152 * green + 0.0722 * blue)
+
+
+def test_a_picture_file_shows_what_was_painted() -> None:
+    surface = pygame.display.set_mode((1280, 720))
+    STANDING["keys"]().draw(surface, 0)
+
+    read = pygame.image.load(io.BytesIO(png_of(surface)), "keys.png")
+
+    painted, kept = (pygame.surfarray.array3d(one).astype(int) for one in (surface, read))
+    off = np.abs(painted - kept).max(axis=2)
+    assert (off > 8).mean() < 0.001
+    assert off.mean() < 0.1

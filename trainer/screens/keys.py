@@ -14,7 +14,7 @@ from trainer.screens.look import COLOURS
 from trainer.screens.paint import Painter
 from trainer.screens.screen import KEYS, Action, Command, Screen
 from trainer.tablature.axis import TimeAxis
-from trainer.tablature.glyphs import Anchor, Dot, Glyph, Ink, Line, Rect, Size, Text, TextMetrics
+from trainer.tablature.glyphs import Anchor, Box, Dot, Glyph, Ink, Line, Rect, Size, Text, TextMetrics
 from trainer.tablature.layout import StaffPlace, TracePlace, unit_of
 from trainer.tablature.rhythm import accent_sign, stroke_sign
 from trainer.tablature.staff import extra_glyphs, join_glyphs, join_style, number_glyphs
@@ -158,31 +158,40 @@ def _samples(unit: float, metrics: TextMetrics) -> list[tuple[Sample, str, float
             *accent_sign(x_px + 40 * unit, y_px, unit),
         ]
 
+    def weak(x_px: float, y_px: float) -> list[Glyph]:
+        box_px, half_px = x_px - 22 * unit, 12 * unit
+        return [
+            Box(box_px - half_px, y_px - half_px, box_px + half_px, y_px + half_px, 4 * unit, Ink.NOW),
+            Text(box_px, y_px, "1", Size.SMALL, Ink.GROUND),
+            Text(x_px + 22 * unit, y_px, "2×", Size.SMALL, Ink.MISSED),
+        ]
+
     matched = Match(0, 0, 0, 0, settled=True)
     wrong = NoteState(WrongNote(0, 0, Slip.PITCH, 0, 0, settled=True), played=Location(1, 11))
     return [
-        (number(TO_COME), "to be played", 44),
-        (number(NoteState(matched)), "played as written", 48),
-        (number(NoteState(replace(matched, settled=False))), "any mark in a paler colour: may still be revised", 48),
-        (number(wrong, -16.0), "another pitch: what was played stands in the box", 82),
-        (elsewhere, "on another string: what was played stands in the ring", 92),
+        (number(TO_COME), "to be played", 40),
+        (number(NoteState(matched)), "played as written", 44),
+        (number(NoteState(replace(matched, settled=False))), "any mark in a paler colour: may still be revised", 44),
+        (number(wrong, -16.0), "another pitch: what was played stands in the box", 78),
+        (elsewhere, "on another string: what was played stands in the ring", 88),
         (number(NoteState(Missed(0, -1, 0, settled=True))), "missed", 54),
         (
             lambda x, y: [_string(x, y, unit), *extra_glyphs("9", x, 1, StaffPlace(y, 54 * unit, 1, unit))],
             "not written, but played",
             40,
         ),
-        (join(Technique.SLIDE, (8, 10), None), "slide to come", 44),
-        (join(Technique.SLIDE, (8, 10), TechniqueResult.AS_WRITTEN), "heard as a slide", 44),
-        (join(Technique.SLIDE, (8, 10), TechniqueResult.OTHERWISE), "picked again instead of slid", 44),
-        (join(Technique.SLIDE, (8, 10), TechniqueResult.NOT_MEASURABLE), "the pickup does not tell how", 44),
-        (join(Technique.HAMMER, (5, 8), None), "hammer-on h, pull-off p: their slurs change in the same way", 66),
+        (join(Technique.SLIDE, (8, 10), None), "slide to come", 40),
+        (join(Technique.SLIDE, (8, 10), TechniqueResult.AS_WRITTEN), "heard as a slide", 40),
+        (join(Technique.SLIDE, (8, 10), TechniqueResult.OTHERWISE), "picked again instead of slid", 40),
+        (join(Technique.SLIDE, (8, 10), TechniqueResult.NOT_MEASURABLE), "the pickup does not tell how", 40),
+        (join(Technique.HAMMER, (5, 8), None), "hammer-on h, pull-off p: their slurs change in the same way", 62),
         (timed(3), "in time: too little to be heard", 40),
-        (timed(24), "late (above the line: early), in ms", 66),
+        (timed(24), "late (above the line: early), in ms", 64),
         (timed(0, missed=True), "missed, on the trace", 42),
         (band, "the middle half of all passes, and their median", 56),
         (hand, "this position with its fingers, the note due, the next position", 50),
-        (signs, "pick down, pick up, accent: shown, never judged", 44),
+        (signs, "pick down, pick up, accent: shown, never judged", 42),
+        (weak, "on the result: a weak transition; missed or played wrong twice", 42),
     ]
 
 
