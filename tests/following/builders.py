@@ -63,16 +63,21 @@ def follower_of(exercise: Exercise, pace: Pace = Pace.CLICK, starts_at_ns: int =
 
 
 def said_of(
-    exercise: Exercise, onsets: Iterable[NoteOnset], pace: Pace = Pace.CLICK, starts_at_ns: int = 0
+    exercise: Exercise,
+    onsets: Iterable[NoteOnset],
+    pace: Pace = Pace.CLICK,
+    starts_at_ns: int = 0,
+    *,
+    wait_ms: int = 2_000,
 ) -> list[Verdict]:
-    """All that the follower says of a take, until everything is settled."""
+    """All that the follower says of a take that is finished some time after its end."""
     follower = follower_of(exercise, pace, starts_at_ns)
     said: list[Verdict] = []
     last_ns = starts_at_ns + exercise.tempo.ns(exercise.length_quarters)
     for onset in onsets:
         said += follower.receive(onset)
         last_ns = max(last_ns, onset.known_ns)
-    said += follower.finish(last_ns + 2_000 * MS)
+    said += follower.finish(last_ns + wait_ms * MS)
     return said
 
 
