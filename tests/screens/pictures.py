@@ -137,7 +137,7 @@ def screens() -> Iterator[tuple[str, Pictured, int]]:
 def png_of(surface: pygame.Surface) -> bytes:
     """The picture as a PNG of at most 256 colours, half as large as one of all of them.
 
-    Rare shades, all of them at the edges of shapes, become the nearest frequent one. PNG (ISO/IEC 15948), colour type 3.
+    Rare shades, all of them at the edges of shapes, become the nearest frequent one. PNG: ISO/IEC 15948, type 3.
     """
     pixels = pygame.surfarray.array3d(surface).swapaxes(0, 1).astype(np.int64)
     shades, which, counts = np.unique(pixels.reshape(-1, 3), axis=0, return_inverse=True, return_counts=True)

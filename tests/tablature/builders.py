@@ -31,17 +31,22 @@ LAYOUT = TimeLayout(
 )
 
 
-class TenPerLetter:
-    """Every letter is 10 wide, capitals are 20 high, except small ones, half of that."""
+class FixedWidth:
+    """Every letter is equally wide, capitals are 20 high; small ones are half of that."""
+
+    def __init__(self, letter_px: float) -> None:
+        self._letter_px = letter_px
 
     def width_px(self, text: str, size: Size) -> float:
-        return len(text) * (5.0 if size is Size.SMALL else 10.0)
+        return len(text) * self._letter_px * (0.5 if size is Size.SMALL else 1.0)
 
     def cap_px(self, size: Size) -> float:
         return 10.0 if size is Size.SMALL else 20.0
 
 
-METRICS = TenPerLetter()
+METRICS = FixedWidth(10)
+WIDE_METRICS = FixedWidth(40)
+"""So wide that numbers, and not the narrowest column, decide how wide a line is set."""
 
 
 def note(

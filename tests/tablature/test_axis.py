@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from trainer.tablature.axis import CLEAR_PX, COLUMN_PX, SLOWEST_PX_PER_QUARTER, TimeAxis, axis_for, number_extent_px
 from trainer.theory.fretboard import Location
 
-from .builders import EIGHTH, METRICS, SIXTEENTH, line_of, note, row_of
+from .builders import EIGHTH, METRICS, SIXTEENTH, WIDE_METRICS, line_of, note, row_of
 
 
 def test_a_moment_and_its_place_on_the_strip_are_each_others_inverse() -> None:
@@ -73,9 +73,9 @@ def test_no_two_neighbouring_numbers_come_nearer_than_the_clear_space(places: li
         onset += step
     line = line_of(notes, onset)
 
-    axis = axis_for(line, METRICS, 1)
+    axis = axis_for(line, WIDE_METRICS, 1)
 
-    ends = [(axis.x_px(n.onset_quarters), *number_extent_px(n, METRICS, 1)) for n in line.notes]
+    ends = [(axis.x_px(n.onset_quarters), *number_extent_px(n, WIDE_METRICS, 1)) for n in line.notes]
     ends.append((axis.x_px(onset), ends[0][1], ends[0][2]))
     for (x_px, _, right_px), (next_px, left_px, _) in pairwise(ends):
         assert next_px - left_px - (x_px + right_px) >= CLEAR_PX - 1e-6

@@ -15,7 +15,7 @@ from trainer.tablature.state import TO_COME, NoteState
 from trainer.tablature.strip import Strip
 from trainer.tablature.systems import systems_of
 
-from .builders import EIGHTH, GUITAR, LAYOUT, METRICS, line_of, note, overlapping, row_of
+from .builders import EIGHTH, GUITAR, LAYOUT, METRICS, WIDE_METRICS, line_of, note, overlapping, row_of
 
 MS = 1_000_000
 
@@ -120,10 +120,10 @@ def test_of_a_chord_the_note_furthest_off_is_drawn_and_a_miss() -> None:
 @pytest.mark.parametrize("name", exercise_names())
 def test_no_two_numbers_of_a_shipped_line_overlap_at_any_tempo(name: str) -> None:
     line = load_exercise(name).repeated(2)
-    strip = Strip(line, Tempo(Fraction(400)), Tolerance(), LAYOUT, METRICS)
+    strip = Strip(line, Tempo(Fraction(400)), Tolerance(), LAYOUT, WIDE_METRICS)
 
     numbers = [
-        (glyph.text, glyph.bounds(METRICS))
+        (glyph.text, glyph.bounds(WIDE_METRICS))
         for index in range(len(line.notes))
         for glyph in strip.note(index, TO_COME)
         if isinstance(glyph, Text)
