@@ -44,8 +44,8 @@ LONGEST_GAP = 8
 """Written notes missed in a row; more is a skip."""
 LONGEST_GARBLE = 16
 """Written notes that go by while something else is played in time."""
-JUMPING_PATHS = 4
-JUMPING_AFTER_PAUSE = 12
+JUMPING_PATHS = 3
+JUMPING_AFTER_PAUSE = 8
 """Only the best few paths jump; after a pause also those that may be in other copies of the passage."""
 FURTHEST_BACK = 64
 FURTHEST_ON = 48
@@ -53,6 +53,8 @@ FURTHEST_ON = 48
 OTHER_PASS = -3.0
 """Jumps seldom lead into another pass over the line."""
 
+BEST_TIME_FIT = 1.7
+"""No onset fits its time better than this; saves looking closer at what cannot be."""
 MOST_WELCOME = 2.0
 """No place is more welcome than this after a pause, all things counted; saves looking where nothing can come of it."""
 
@@ -163,10 +165,14 @@ class Search:
                 between = (*path.open, *range(front + 1, index))
                 still_open = tuple(other for other in between if other >= moment)
                 missed = tuple(other for other in between if other < moment)
-            score = path.score + self._pitch_fit(index, sound) + self._time_fit(path, index, sound)
+            score = path.score + self._pitch_fit(index, sound)
             if missed:
                 score += fit.MISSED + self._ease + fit.MISSED_AGAIN * (len(missed) - 1)
-            self._offer(_Move(score, path, Kind.WRITTEN, index, index, index, still_open, missed))
+            if score + BEST_TIME_FIT < self._floor:
+                continue
+            score += self._time_fit(path, index, sound)
+            if score >= self._floor:
+                self._offer(_Move(score, path, Kind.WRITTEN, index, index, index, still_open, missed))
         self._swap(path, sound)
 
     def _swap(self, path: Path, sound: Sound) -> None:
