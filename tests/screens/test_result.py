@@ -70,6 +70,7 @@ def test_a_line_without_a_slip_stands_out_nowhere() -> None:
     words = words_of(screen)
 
     assert "64 of 64 notes as written" in words
+    assert "No transition stands out" in words
     assert any(text.startswith("1   32/32 clean") for text in words)
 
 

@@ -8,6 +8,7 @@ from statistics import median
 
 import pygame
 
+from trainer.following.tolerance import Tolerance
 from trainer.following.verdict import Match, Missed, Slip, WrongNote
 from trainer.playing.messages import StampedMessage
 from trainer.run import RunPlan
@@ -36,6 +37,8 @@ from trainer.tablature.trace import signed_ms
 BREAK_AFTER_NS = 25 * 60_000_000_000
 """Common advice to players: five minutes of rest after 25 of playing alone."""
 SHOWN_TRANSITIONS = 4
+AUDIBLE_MS = Tolerance().shown_ns / 1e6
+"""What no listener hears is no weakness."""
 SHOWN_PASSES = 7
 TOP_PX, LINE_PX = 172.0, 33.0
 """Where the columns begin and how far apart their lines are, at unit 1."""
@@ -65,7 +68,9 @@ class ResultScreen:
         self._played_ns = played_ns
         self._play_again = play_again
         self._leave_to = leave_to
-        self._weak = tuple(one for one in weak_transitions(outcome.stretches) if one.cost_ms >= 1)[:SHOWN_TRANSITIONS]
+        self._weak = tuple(one for one in weak_transitions(outcome.stretches) if one.cost_ms > AUDIBLE_MS)[
+            :SHOWN_TRANSITIONS
+        ]
         self._page = 0
         self._painted: tuple[tuple[int, int], Painter, StandingLine] | None = None
 
@@ -226,7 +231,8 @@ class ResultScreen:
             how.append(late_words(one.mean_late_ms))
         if one.spread_ms is not None:
             how.append(f"spread {one.spread_ms:.0f} ms")
-        how.append(f"missed {one.misses} of {one.attempts}" if one.misses else f"never missed in {one.attempts}")
+        if one.misses or one.attempts > 1:
+            how.append(f"missed {one.misses} of {one.attempts}" if one.misses else f"never missed in {one.attempts}")
         return where, " · ".join(how)
 
     def _pass_words(self) -> list[str]:
