@@ -71,11 +71,11 @@ def main() -> None:
             continue
         for pace in Pace:
             seeds = range(options.seed * 1000, options.seed * 1000 + options.takes)
-            takes = [(seed, take_of(seed, tier, habit, pace)) for seed in seeds]
+            takes = [take_of(seed, tier, habit, pace) for seed in seeds]
             for name, method in methods:
                 tally = Tally()
-                for seed, take in takes:
-                    tally.add(take, method(take), seed)
+                for take in takes:
+                    tally.add(take, method(take))
                 say(row(label, pace, name, tally))
 
 

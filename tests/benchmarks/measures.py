@@ -44,12 +44,10 @@ class Tally:
     costs_us: list[float] = field(default_factory=list)
     recoveries: list[int] = field(default_factory=list)
     lost: int = 0
-    worst: list[tuple[float, int]] = field(default_factory=list)
 
-    def add(self, take: Take, reading: Reading, seed: int = 0) -> None:
+    def add(self, take: Take, reading: Reading) -> None:
         """Count one take."""
         contexts = contexts_of(take.exercise)
-        right_before, said_before, true_before = self.pairs_right, self.pairs_said, self.pairs_true
         for true, said in zip(take.truth.indices, reading.indices, strict=True):
             self.pairs_true += true is not None
             self.pairs_said += said is not None
@@ -58,9 +56,6 @@ class Tally:
                 self.pairs_right_copies += contexts[true] == contexts[said]
         self._add_verdicts(take, reading)
         self._add_recoveries(take, reading, contexts)
-        right = self.pairs_right - right_before
-        total = self.pairs_said - said_before + self.pairs_true - true_before
-        self.worst.append((2 * right / total if total else 1.0, seed))
         self.shown += reading.shown
         self.revised += reading.revised
         self.lags += reading.lags

@@ -67,7 +67,7 @@ def aligned(take: Take) -> Reading:
         row[0] = gap * i
         for j, note in enumerate(notes, 1):
             row[j] = max(
-                above[j - 1] + _likeness(note.pitch - onset.pitch, note.course == onset.course),
+                above[j - 1] + _likeness(note.pitch - onset.pitch, same_string=note.course == onset.course),
                 above[j] + gap,
                 row[j - 1] + gap,
             )
