@@ -59,7 +59,9 @@ class SetUpPlayer:
                 arrives_ns = at_ns + 400 * MS
                 return [
                     self._pluck(at_ns, arrives_ns, 5, 0),
-                    Gesture(arrives_ns, arrives_ns + 1000 * MS, 5, fret, Technique.HAMMER, self._velocity(), from_fret=0),
+                    Gesture(
+                        arrives_ns, arrives_ns + 1000 * MS, 5, fret, Technique.HAMMER, self._velocity(), from_fret=0
+                    ),
                 ]
             case LatencyStep() as step if step.plan is not None and not self._is_clicked:
                 self._is_clicked = True

@@ -17,6 +17,7 @@ from trainer.devices.faults import Faults
 from trainer.devices.midi_input import MidiInput, input_names
 from trainer.devices.plucked import render_line
 from trainer.devices.recording import TakeWriter, quantised, take_path
+from trainer.devices.remembered import Memory
 from trainer.devices.samples import Pcm, mixed
 from trainer.devices.simulated_player import SimulatedPlayer, simulated_player
 from trainer.devices.skill import EXACT, SKILLS, Skill
@@ -73,10 +74,14 @@ class Station:
         profile: PickupProfile | None = None,
         simulation: Simulation | None = None,
         takes_folder: Path | None = None,
+        memory: Memory | None = None,
         clicks: bool = True,
     ) -> None:
         self.sound = sound
-        self.profile = profile or PickupProfile()
+        self.memory = memory
+        self.profile = PickupProfile()
+        """How the chosen input is read: as asked for, else as it was set up, else as most devices are."""
+        self._asked_profile = profile
         self.simulation = simulation or Simulation()
         self._takes_folder = takes_folder
         self._clicks = clicks
@@ -96,6 +101,11 @@ class Station:
         return self.input_name in (SIMULATED, DEMONSTRATION)
 
     @property
+    def device(self) -> str:
+        """The name that the chosen input is remembered by."""
+        return self._source.name if isinstance(self._source, MidiInput) else self.input_name
+
+    @property
     def status(self) -> str:
         """How input and sound stand, for the screen."""
         if self._source is not None:
@@ -107,6 +117,8 @@ class Station:
         source = None if name in (SIMULATED, DEMONSTRATION) else MidiInput(name)
         self._leave_source()
         self._source, self.input_name, self._standing = source, name, StandingState()
+        learned = self.memory.profile_of(self.device) if self.memory else None
+        self.profile = self._asked_profile or learned or PickupProfile()
 
     def poll(self, now_ns: int) -> tuple[StampedMessage, ...]:
         """What has arrived since the last poll, on the steady clock."""

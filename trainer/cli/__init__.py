@@ -11,6 +11,7 @@ from trainer.cli.judge import judge
 from trainer.cli.library import exercises, show
 from trainer.cli.listening import listen, ports
 from trainer.cli.practise import practise
+from trainer.cli.set_up import set_up
 from trainer.cli.takes import replay, takes
 from trainer.cli.window import window_option
 
@@ -39,11 +40,12 @@ def open_home(pickup: str | None, size: tuple[int, int]) -> None:
     profile = None if pickup is None else pickup_named(pickup)
     from trainer.app import open_window
     from trainer.devices.recording import takes_folder
+    from trainer.devices.remembered import Memory
     from trainer.devices.sound import open_sound
     from trainer.station import Station
 
-    open_window(Station(None, open_sound(), profile=profile, takes_folder=takes_folder()), size=size)
+    open_window(Station(None, open_sound(), profile=profile, takes_folder=takes_folder(), memory=Memory()), size=size)
 
 
-for command in (practise, exercises, show, ports, listen, takes, replay, judge):
+for command in (practise, exercises, show, ports, set_up, listen, takes, replay, judge):
     main.add_command(command)

@@ -11,10 +11,11 @@ NS_PER_SECOND = 1_000_000_000
 
 @click.command()
 def ports() -> None:
-    """Name the MIDI inputs and the pickup profiles."""
+    """Name the MIDI inputs, the devices that were set up and the pickup profiles."""
     from rich.console import Console
 
     from trainer.devices.midi_input import DRIVERS, MidiInputError, input_names
+    from trainer.devices.remembered import Memory
     from trainer.playing.profiles import PROFILES
 
     console = Console(highlight=False)
@@ -27,6 +28,16 @@ def ports() -> None:
         console.print(f"  {name}", markup=False)
     if not input_names():
         console.print("  no MIDI port was found; `--input simulated` plays without one")
+    memory = Memory()
+    if memory.trouble:
+        console.print(memory.trouble, markup=False)
+    console.print("[bold]devices that were set up[/]")
+    for device, learned in memory.devices.items():
+        console.print(f"  {device}, set up on {learned.date[:10]}", markup=False)
+        for sentence in (sentence for findings in learned.findings.values() for sentence in findings):
+            console.print(f"    {sentence}", markup=False)
+    if not memory.devices:
+        console.print("  none yet; `boxwalk set-up` learns what a pickup sends")
     console.print("[bold]pickup profiles[/]")
     for profile in PROFILES.values():
         console.print(f"  {profile.name:28} {profile.title}", markup=False)
@@ -34,19 +45,20 @@ def ports() -> None:
 
 @click.command()
 @click.option("--input", "input_name", metavar="PORT", help="Which MIDI port. Default: the first.")
-@click.option("--pickup", metavar="NAME", help="Pickup profile.")
+@click.option("--pickup", metavar="NAME", help="Pickup profile. Default: as the device was set up.")
 @click.option("--tuning", "tuning_name", default="standard", show_default=True)
 @click.option("--seconds", type=float, help="How long. Default: until Ctrl C.")
 def listen(input_name: str | None, pickup: str | None, tuning_name: str, seconds: float | None) -> None:
     """Print what arrives, decoded: pluck each string and see whether it is named right."""
     from trainer.devices.midi_input import MidiInput, MidiInputError, input_names
+    from trainer.devices.remembered import Memory
     from trainer.judging import pickup_named
     from trainer.monitor import Monitor
     from trainer.playing.profile import PickupProfile
     from trainer.theory.tuning import tuning_named
 
     with complaints():
-        profile = PickupProfile() if pickup is None else pickup_named(pickup)
+        asked = None if pickup is None else pickup_named(pickup)
     try:
         tuning = tuning_named(tuning_name)
         names = input_names()
@@ -55,7 +67,7 @@ def listen(input_name: str | None, pickup: str | None, tuning_name: str, seconds
         source = MidiInput(input_name or names[0])
     except (MidiInputError, ValueError) as error:
         raise Complaint(str(error)) from error
-    monitor = Monitor(profile, tuning)
+    monitor = Monitor(asked or Memory().profile_of(source.name) or PickupProfile(), tuning)
     zero_ns = time.perf_counter_ns()
     click.echo(f"{source.status} Ctrl C ends.")
     try:

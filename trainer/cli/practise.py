@@ -98,6 +98,7 @@ def _simulation(options: dict[str, Any], plan: "RunPlan") -> "Simulation":
 def _station(simulation: "Simulation", options: dict[str, Any]) -> "Station":
     from trainer.devices.midi_input import MidiInputError
     from trainer.devices.recording import takes_folder
+    from trainer.devices.remembered import Memory
     from trainer.devices.sound import SilentSound, open_sound
     from trainer.judging import pickup_named
     from trainer.station import Station
@@ -111,6 +112,7 @@ def _station(simulation: "Simulation", options: dict[str, Any]) -> "Station":
             profile=profile,
             simulation=simulation,
             takes_folder=takes_folder(),
+            memory=Memory(),
         )
     except MidiInputError as error:
         raise Complaint(f"{error} `--input simulated` plays without a pickup.") from error

@@ -35,10 +35,11 @@ Step = StringStep | BendStep | LatencyStep
 def steps_named(words: str) -> tuple[StepName, ...]:
     """The steps of e.g. `strings,latency`, in their order; `ValueError` names the word that is none."""
     wanted = [word.strip() for word in words.split(",") if word.strip()]
+    names = [step.value for step in StepName]
     for word in wanted:
-        if word not in set(StepName):
-            near = difflib.get_close_matches(word, list(StepName), n=1)
-            hint = f"did you mean {near[0]!r}?" if near else f"there are {', '.join(StepName)}"
+        if word not in names:
+            near = difflib.get_close_matches(word, names, n=1)
+            hint = f"did you mean {near[0]!r}?" if near else f"there are {', '.join(names)}"
             raise ValueError(f"{word!r} is no step of the set-up; {hint}")
     if not wanted:
         raise ValueError(f"no step was named; there are {', '.join(StepName)}")
@@ -54,7 +55,7 @@ class Guide:
         self.tuning = tuning
         self.profile = profile or PickupProfile()
         """What is known so far."""
-        self.findings: tuple[str, ...] = ()
+        self.findings: dict[StepName, tuple[str, ...]] = {}
         """What the finished steps have learned, in sentences."""
         self._names = list(steps)
         reading = PickupProfile(bend_range_semitones=self.profile.bend_range_semitones)
@@ -128,8 +129,7 @@ class Guide:
             learned = self.step.applied_to(self.profile)
             if learned != self.profile:
                 self.profile = replace(learned, name=LEARNED, title="As learned in the set-up")
-            self.findings += self.step.findings
-            self._names.pop(0)
+            self.findings[self._names.pop(0)] = self.step.findings
             self.step = self._begun()
 
     def _begun(self) -> Step | None:
@@ -145,6 +145,6 @@ class Guide:
                     bend.announced(ranges[0])
                 return bend
             case StepName.LATENCY:
-                return LatencyStep(self.tuning, self.profile.channel_of_course)
+                return LatencyStep(self.tuning)
             case None:
                 return None

@@ -2,8 +2,8 @@
 
 The bars go from the lowest string to the highest and back, so that a player who slowly gets earlier or later does not
 look like a difference between strings. Such rounds go on until the lateness of every string is known well enough, or
-`MOST_ROUNDS` are over. A hit is the first note of the asked string's open pitch nearer to a beat than to any other; one
-that the pickup first took for another note is left out.
+`MOST_ROUNDS` are over. A hit is the first note at the asked string's open pitch, on whatever channel, nearer to a beat
+than to any other; one that the pickup first took for another note is left out.
 
 Conventions: `late_ms` is message minus click, positive = after it. The limits include their edges.
 """
@@ -63,7 +63,7 @@ class ClickPlan:
 class LatencyStep:
     """Waits for its click, then collects hits; `start` says when the first beat after the count-in is heard."""
 
-    def __init__(self, tuning: Tuning, channel_of_course: tuple[int, ...] = ()) -> None:
+    def __init__(self, tuning: Tuning) -> None:
         self.is_finished = False
         self.remark = ""
         self.late_ms: dict[int, list[float]] = {course: [] for course in tuning.courses}
@@ -71,7 +71,6 @@ class LatencyStep:
         self.plan: ClickPlan | None = None
         """None: the click does not run yet."""
         self._tuning = tuning
-        self._channel_of = dict(enumerate(channel_of_course, start=1))
         self._now_ns = 0
         self._taken: set[int] = set()
         self._last_on_ns: dict[int, int] = {}
@@ -167,15 +166,14 @@ class LatencyStep:
         if beat < 0 or beat in self._taken:
             return
         pitches = self._tuning.open_pitches
-        if event.pitch != pitches[course - 1] or self._channel_of.get(course, event.channel) != event.channel:
-            if event.pitch in pitches and event.pitch != pitches[course - 1]:
+        if event.pitch != pitches[course - 1]:
+            if event.pitch in pitches:
                 self.remark = f"That was string {pitches.index(event.pitch) + 1}; this bar is for string {course}."
             return
         self._taken.add(beat)
+        self.remark = ""
         if not is_corrected:
-            late_ms = plan.late_ns(event.stamp_ns) / _NS_PER_MS
-            self.late_ms[course].append(late_ms)
-            self.remark = f"It arrived {abs(late_ms):.0f} ms {'after' if late_ms >= 0 else 'before'} the click."
+            self.late_ms[course].append(plan.late_ns(event.stamp_ns) / _NS_PER_MS)
 
     def _shortage(self, fit: LatencyFit | None) -> str:
         """Why more hits are wanted."""

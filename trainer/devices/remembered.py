@@ -1,0 +1,179 @@
+"""What is remembered between two starts: the profile of each device that was set up, and the last choices.
+
+One JSON file in the user's data folder, beside the takes. It is written whole into a new file that then takes the old
+one's name, so that it is never half written, and it is read again before each change, so that two windows do not undo
+one another. A file that cannot be read is kept aside under another name and said so; nothing else is lost by it.
+
+Conventions: a device goes by the name of its port without the system's numbers, as in `midi_input`.
+"""
+
+import json
+import os
+import tempfile
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field, replace
+from fractions import Fraction
+from itertools import count
+from pathlib import Path
+from typing import Any, Literal
+
+from trainer.devices.recording import takes_folder
+from trainer.playing.profile import PickupProfile
+
+VERSION = 1
+_VERSION_KEY = "boxwalk_remembered"
+
+
+@dataclass(frozen=True, slots=True)
+class SetUp:
+    """What was learned of one device."""
+
+    profile: PickupProfile
+    date: str = ""
+    """When, ISO 8601."""
+    findings: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Step of the set-up -> what was said of it, in sentences."""
+
+
+@dataclass(frozen=True, slots=True)
+class LastChoices:
+    """How the last line was played."""
+
+    input_name: str = ""
+    exercise_name: str = ""
+    pace: Literal["click", "free"] = "click"
+    passes: int = 4
+    quarters_per_minute: str | None = None
+    """A fraction such as `187/2`; None: each line's own tempo."""
+    hear_line: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """All of the file."""
+
+    devices: Mapping[str, SetUp] = field(default_factory=dict)
+    choices: LastChoices = LastChoices()
+
+
+def remembered_path() -> Path:
+    """Where it is kept."""
+    return takes_folder().parent / "remembered.json"
+
+
+class Memory:
+    """Reads at once, and writes at each change; no method raises for the disk's sake, see `trouble`."""
+
+    def __init__(self, path: Path | None = None) -> None:
+        self.path = path or remembered_path()
+        self.trouble: str | None = None
+        """A sentence for the player when something could not be read or written."""
+        self._kept = self._read()
+
+    @property
+    def devices(self) -> Mapping[str, SetUp]:
+        """What was learned, by the name of the device."""
+        return self._kept.devices
+
+    @property
+    def choices(self) -> LastChoices:
+        """How the last line was played."""
+        return self._kept.choices
+
+    def profile_of(self, device: str) -> PickupProfile | None:
+        """The profile learned for a device; None when it was never set up."""
+        known = self._kept.devices.get(device)
+        return None if known is None else known.profile
+
+    def keep_device(self, device: str, learned: SetUp) -> None:
+        """Remember a device; what was said of it in steps that were not gone through now is kept."""
+        kept = self._read()
+        known = kept.devices.get(device)
+        findings = {**(known.findings if known else {}), **learned.findings}
+        self._write(replace(kept, devices={**kept.devices, device: replace(learned, findings=findings)}))
+
+    def keep_choices(self, choices: LastChoices) -> None:
+        """Remember how the next line is to be offered."""
+        if choices != self._kept.choices:
+            self._write(replace(self._read(), choices=choices))
+
+    def _read(self) -> _Kept:
+        try:
+            text = self.path.read_text(encoding="utf-8")
+        except FileNotFoundError:
+            return _Kept()
+        except (OSError, UnicodeDecodeError) as error:
+            return self._put_aside(str(error))
+        try:
+            return _kept_in(json.loads(text, parse_constant=_no_number))
+        except (ValueError, RecursionError) as error:
+            return self._put_aside(str(error).splitlines()[0])
+
+    def _put_aside(self, why: str) -> _Kept:
+        for number in count(1):
+            aside = self.path.with_name(f"{self.path.stem}.unread-{number}{self.path.suffix}")
+            if not aside.exists():
+                break
+        try:
+            self.path.rename(aside)
+        except OSError:
+            aside = self.path
+        self.trouble = f"What was remembered of devices and choices cannot be read ({why}); it is kept as {aside}."
+        return _Kept()
+
+    def _write(self, kept: _Kept) -> None:
+        self._kept = kept
+        fields = {_VERSION_KEY: VERSION, **asdict(kept)}
+        text = json.dumps(fields, indent=1, ensure_ascii=False) + "\n"
+        try:
+            self.path.parent.mkdir(parents=True, exist_ok=True)
+            _replace_file(self.path, text)
+        except OSError as error:
+            self.trouble = f"Devices and choices cannot be remembered in {self.path} ({error.strerror or error})."
+
+
+def _replace_file(path: Path, text: str) -> None:
+    """Write a new file and give it the name of the old one, once the disk has it."""
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=path.stem, suffix=".new")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        Path(name).replace(path)
+    except OSError:
+        Path(name).unlink(missing_ok=True)
+        raise
+
+
+def _kept_in(fields: Any) -> _Kept:
+    """What the file's JSON says; `ValueError` with the first member that is not as expected."""
+    from pydantic import TypeAdapter, ValidationError
+
+    if not isinstance(fields, dict) or fields.get(_VERSION_KEY) != VERSION:
+        raise ValueError(f"expected an object with {_VERSION_KEY!r}: {VERSION}")
+    try:
+        kept = TypeAdapter(_Kept).validate_python(fields)
+    except ValidationError as error:
+        first = error.errors()[0]
+        place = ".".join(map(str, first["loc"]))
+        raise ValueError(f"{place}: {first['msg']}") from error
+    for device, learned in kept.devices.items():
+        channels = learned.profile.channel_of_course
+        if len(set(channels)) != len(channels) or not set(channels) <= set(range(1, 17)):
+            raise ValueError(f"devices.{device}: channels {channels} are not different ones of 1..16")
+    tempo = kept.choices.quarters_per_minute
+    if kept.choices.passes < 1 or (tempo is not None and not _is_tempo(tempo)):
+        raise ValueError(f"choices: {kept.choices.passes} passes at {tempo!r} quarters a minute cannot be")
+    return kept
+
+
+def _is_tempo(words: str) -> bool:
+    try:
+        return Fraction(words) > 0
+    except (ValueError, ZeroDivisionError):
+        return False
+
+
+def _no_number(word: str) -> None:
+    raise ValueError(f"{word} is no number")
