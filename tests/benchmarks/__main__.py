@@ -1,4 +1,8 @@
-"""`python -m tests.benchmarks [--takes N] [--seed S]`: the follower on drawn takes, beside a plain alignment."""
+"""`python -m tests.benchmarks [--takes N] [--seed S]`: the follower on drawn takes, beside alignments after the fact.
+
+Needleman and Wunsch's alignment is always there; parangonar's matcher as well if it is installed (`pip install
+parangonar`). `--live-only` leaves both out, `--only practice` keeps the rows whose name has that word.
+"""
 
 import argparse
 import sys
@@ -7,7 +11,7 @@ from random import Random
 
 from tests.benchmarks.lines import drawn_line
 from tests.benchmarks.measures import Reading, Tally, percentile
-from tests.benchmarks.methods import aligned, followed
+from tests.benchmarks.methods import aligned, followed, has_parangonar, matched_by_parangonar
 from tests.benchmarks.takes import BRISK, LOST, PLAIN, TAILED, TIERS, Habit, Take, Tier, drawn_take
 from trainer.following.verdict import Pace
 
@@ -63,6 +67,8 @@ def main() -> None:
     methods: list[tuple[str, Callable[[Take], Reading]]] = [("follower", followed)]
     if not options.live_only:
         methods.append(("Needleman-Wunsch", aligned))
+        if has_parangonar():
+            methods.append(("parangonar", matched_by_parangonar))
     say(HEADING)
     say("|" + " --- |" * (HEADING.count("|") - 1))
     for tier, habit in series():

@@ -149,7 +149,8 @@ class Converter:
             course: _String(course - 1 + first, rng.uniform(0.75, 1.2), rng.uniform(-12, 12)) for course in range(1, 7)
         }
         self._period_ms = rng.uniform(3, 11)
-        self._pick_gap_ms = rng.choice((0.0, rng.uniform(6, 22)))
+        # a hand that rests on the string before it picks leaves a gap
+        self.pick_gap_ms = rng.choice((0.0, rng.uniform(6, 22)))
         self._slur_share = rng.uniform(0.4, 0.62)
         self._usual = rng.uniform(70, 100)
         self._spread = rng.uniform(0.04, 0.09)
@@ -182,7 +183,7 @@ class Converter:
         self._shape(string, note, at_ms, ends_ms)
         if not goes_on:
             same_string = later is not None and later.course == note.course
-            self._release(string, ends_ms - (self._pick_gap_ms if same_string else 0.0), at_ms)
+            self._release(string, ends_ms - (self.pick_gap_ms if same_string else 0.0), at_ms)
 
     def _strike(self, string: _String, note: PlayedNote, at_ms: float) -> None:
         rng = self._rng

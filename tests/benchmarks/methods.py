@@ -1,5 +1,6 @@
 """The methods that are compared: the project's follower, and a plain alignment after the fact."""
 
+from importlib.util import find_spec
 from time import thread_time
 
 from tests.benchmarks.measures import Reading
@@ -85,6 +86,43 @@ def aligned(take: Take) -> Reading:
         else:
             j -= 1
     cost = (thread_time() - began) * 1e6 / max(1, len(onsets))
+    return _reading_of(take, indices, cost)
+
+
+def has_parangonar() -> bool:
+    """Whether parangonar is installed; only this comparison needs it."""
+    return find_spec("parangonar") is not None
+
+
+def matched_by_parangonar(take: Take) -> Reading:
+    """After the fact, by parangonar's DualDTWNoteMatcher (Peter et al. 2023), which knows pitches and onsets only."""
+    import numpy as np
+    from parangonar import DualDTWNoteMatcher
+
+    score = np.array(
+        [
+            (float(n.onset_quarters), float(n.duration_quarters), n.pitch, str(index), False)
+            for index, n in enumerate(take.exercise.notes)
+        ],
+        dtype=[("onset_beat", "f4"), ("duration_beat", "f4"), ("pitch", "i4"), ("id", "U256"), ("is_grace", "?")],
+    )
+    performance = np.array(
+        [(o.onset_ns / 1e9, 0.05, o.pitch, o.velocity, str(o.heard)) for o in take.onsets],
+        dtype=[("onset_sec", "f4"), ("duration_sec", "f4"), ("pitch", "i4"), ("velocity", "i4"), ("id", "U256")],
+    )
+    began = thread_time()
+    alignment = DualDTWNoteMatcher()(score, performance)
+    cost = (thread_time() - began) * 1e6 / max(1, len(take.onsets))
+    indices: list[int | None] = [None] * len(take.onsets)
+    for pair in alignment:
+        if pair["label"] == "match":
+            indices[int(pair["performance_id"])] = int(pair["score_id"])
+    return _reading_of(take, indices, cost)
+
+
+def _reading_of(take: Take, indices: list[int | None], cost_us: float) -> Reading:
+    """The reading of an alignment that is known all at once."""
+    notes, onsets = take.exercise.notes, take.onsets
     words: list[str] = []
     for onset, index in zip(onsets, indices, strict=True):
         if index is None:
@@ -95,7 +133,7 @@ def aligned(take: Take) -> Reading:
             words.append("matched" if notes[index].course == onset.course else "wrong-string")
     taken = set(indices)
     written = {k: "played" if k in taken else "missed" for k in range(len(notes))}
-    return Reading(indices, words, written, costs_us=[cost] * len(onsets))
+    return Reading(indices, words, written, costs_us=[cost_us] * len(onsets))
 
 
 def _likeness(steps: int, *, same_string: bool) -> float:
