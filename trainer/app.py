@@ -37,6 +37,9 @@ Size = tuple[int, int]
 WINDOW_SIZE: Size = (1280, 720)
 # Threads that wait for the interpreter get it after this; Python's own 5 ms would delay the driver's stamps.
 SWITCH_INTERVAL_S = 0.0005
+REPEATING_KEYS = frozenset(
+    {pygame.K_UP, pygame.K_DOWN, pygame.K_LEFT, pygame.K_RIGHT, pygame.K_PAGEUP, pygame.K_PAGEDOWN, pygame.K_BACKSPACE}
+)
 BREAK_NS = 5 * 60_000_000_000
 """Not playing for this long counts as a break."""
 
@@ -186,11 +189,27 @@ def show(screen: Screen, poll: Callable[[int], tuple[StampedMessage, ...]], size
         pygame.display.quit()
 
 
+def is_repeat(event: pygame.event.Event, held: set[int]) -> bool:
+    """Whether a key that is held down says again what was said once; `held` is kept up to date.
+
+    Moving and erasing repeat; a held space bar must not begin one take after another.
+    """
+    if event.type == pygame.KEYUP:
+        held.discard(event.key)
+    if event.type != pygame.KEYDOWN or event.key in REPEATING_KEYS:
+        return False
+    if event.key in held:
+        return True
+    held.add(event.key)
+    return False
+
+
 def _loop(screen: Screen, poll: Callable[[int], tuple[StampedMessage, ...]], surface: pygame.Surface) -> None:
     due_ns = time.perf_counter_ns()
+    held: set[int] = set()
     while True:
         for event in pygame.event.get():
-            action = action_of(event, takes_text=screen.takes_text)
+            action = None if is_repeat(event, held) else action_of(event, takes_text=screen.takes_text)
             if action is Command.FULL_SCREEN:
                 pygame.display.toggle_fullscreen()
             elif action is not None:
