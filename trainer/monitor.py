@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from trainer.playing.decoding import Decoder
 from trainer.playing.messages import (
+    Inflection,
     NoteEnd,
     NoteOnset,
     NotePassed,
@@ -67,13 +68,16 @@ class Monitor:
                 place = "" if fret is None else f", fret {fret}"
                 how = ", arrived as a bend" if event.arrived_as_bend else ""
                 return f"{'':12}  note {event.heard}: {pitch_name(pitch)} on {self._string(course)}{place}{how}"
-            case TechniqueHeard(technique=technique):
+            case TechniqueHeard(technique=technique, one_of=one_of):
                 word = technique.value if technique else "how it began is not measurable"
+                if one_of:
+                    word = " or ".join(each.value for each in one_of) + ", which of them is not measurable"
                 return f"{'':12}  note {event.heard}: {word}"
             case NotePassed():
                 return f"{'':12}  note {event.heard}: not counted ({event.reason})"
-            case NoteEnd():
-                return None
+            case NoteEnd(inflection=inflection):
+                words = _inflection_words(inflection)
+                return f"{'':12}  note {event.heard}: {words}" if words else None
 
     def _odd(self) -> Iterator[str]:
         counts = dict(self._decoder.counts)
@@ -84,3 +88,14 @@ class Monitor:
     @staticmethod
     def _string(course: int | None) -> str:
         return "string ?" if course is None else f"string {course}"
+
+
+def _inflection_words(inflection: Inflection) -> str:
+    """What was done to a note's pitch, as a sentence without a verb; empty when nothing was."""
+    parts = []
+    if inflection.bend_cents:
+        way = "up" if inflection.bend_cents > 0 else "down"
+        parts.append(f"bent {way} by {abs(inflection.bend_cents):.0f} cents")
+    if inflection.vibrato_hz:
+        parts.append(f"vibrato of {inflection.vibrato_hz:.1f} Hz, {inflection.vibrato_cents:.0f} cents to either side")
+    return ", ".join(parts)

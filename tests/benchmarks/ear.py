@@ -1,9 +1,10 @@
 """`python -m tests.benchmarks.ear [--takes N] [--seed S]`: how well the ear tells techniques, by style of converter.
 
-Columns. F1: mean of the four techniques over notes whose bytes tell them. Wrong: notes said to be another technique, of
-all notes. Unsaid: notes left as not measurable although their bytes tell; open: those whose bytes do not tell (a slide
-of one fret among stairs, any slur of a converter that sends only the note reached, anything at one velocity without gaps), when left so. Lost and added: notes
-not heard within 50 ms, and heard notes that nobody played. Bend, vibrato: F1 of being told for a picked note.
+Columns. F1: mean of the four techniques over notes whose bytes tell them. Wrong: notes said to be another technique,
+of all notes. Unsaid: notes left as not measurable although their bytes tell. Open: notes left so whose bytes do not
+tell (a slur of one fret where slides come in stairs, any slur of a converter that sends only the note reached,
+anything at one velocity without gaps). Lost and added: notes not heard within 50 ms, and heard notes that nobody
+played. Bend, vibrato: F1 of being told for a picked note.
 """
 
 import argparse
@@ -91,7 +92,9 @@ def tells(style: Style, note: PlayedNote, *, has_gaps: bool) -> bool:
     return (style.bends and not style.in_steps) or (style.in_steps and abs(note.frets) > 1)
 
 
-def compare(style: Style, notes: list[PlayedNote], said: list[PlayedEvent], tally: Tally, *, has_gaps: bool, shows: bool) -> None:
+def compare(
+    style: Style, notes: list[PlayedNote], said: list[PlayedEvent], tally: Tally, *, has_gaps: bool, shows: bool
+) -> None:
     """Count one take."""
     passed = {event.heard for event in said if isinstance(event, NotePassed)}
     told = {event.heard: event for event in said if isinstance(event, TechniqueHeard)}

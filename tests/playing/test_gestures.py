@@ -176,6 +176,49 @@ def test_soft_gapless_note_ons_leave_hammer_or_slide_open_until_a_slide_has_show
     assert said[-1] == TechniqueHeard(7, Technique.HAMMER, 1700 * MS)
 
 
+@pytest.mark.parametrize("frets", [1, -1])
+def test_one_step_of_one_fret_stays_open_once_slides_were_seen_to_stand_on_every_fret(frets: int) -> None:
+    step = [on(2000, 67), bend(2300, 100 * frets), off(2600, 67)]
+    stairs = [on(0, 67), *(bend(300 + 30 * i, 100 * (i + 1)) for i in range(3)), off(700, 67), bend(710, 0)]
+    finger = Technique.HAMMER if frets > 0 else Technique.PULL
+
+    fresh = [event for event in played(step) if isinstance(event, TechniqueHeard)]
+    after = [event for event in played([*stairs, *step]) if isinstance(event, TechniqueHeard)]
+
+    assert (fresh[-1].technique, fresh[-1].one_of) == (finger, ())
+    assert (after[-1].technique, after[-1].one_of) == (None, (finger, Technique.SLIDE))
+
+
+def test_a_step_of_several_frets_is_a_finger_even_then() -> None:
+    stairs = [on(0, 67), *(bend(300 + 30 * i, 100 * (i + 1)) for i in range(3)), off(700, 67), bend(710, 0)]
+
+    assert notes(played([*stairs, on(2000, 67), bend(2300, 300), off(2600, 67)]))[-1] == (2300, 70, "hammer")
+
+
+@pytest.mark.parametrize(("length_ms", "fate"), [(15, "hammer"), (18, "hammer"), (21, "?"), (30, "?"), (33, "slide")])
+def test_a_move_between_a_quick_step_and_a_slide_is_not_claimed_to_be_either(length_ms: float, fate: str) -> None:
+    said = notes(played([on(0, 67), *_ramp(300, length_ms, 300, 3), off(700, 67)]))
+
+    assert said[-1][1:] == (70, fate)
+
+
+@pytest.mark.parametrize("dwells_ms", [(13, 24, 17), (20, 37, 21), (24, 13, 25)])
+def test_stairs_may_be_uneven(dwells_ms: tuple[float, ...]) -> None:
+    stream, pitch, at_ms = [on(0, 67, 90)], 67, 300.0
+    for dwell_ms in (*dwells_ms, 400):
+        stream += [off(at_ms, pitch), on(at_ms, pitch + 1, 50)]
+        pitch, at_ms = pitch + 1, at_ms + dwell_ms
+
+    assert [fate for _, _, fate in notes(played([*stream, off(at_ms, pitch)]))] == ["pick", *["slide"] * 4]
+
+
+def test_one_accent_at_the_beginning_does_not_make_all_later_notes_of_a_string_soft() -> None:
+    others = [on(100 * i, 60 + i, 80 + i, channel=2) for i in range(4)]
+    accented = [on(1000, 67, 120), *(on(1200 + 200 * i, 68 + i % 3, 80) for i in range(6))]
+
+    assert {fate for _, _, fate in notes(played([*others, *accented]))} == {"pick"}
+
+
 def test_a_note_on_as_loud_as_usual_is_picked_even_without_a_gap() -> None:
     said = notes(played([on(0, 67, 90), on(300, 69, 84), on(600, 67, 97)]))
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.playing.builders import MS, notes, off, on, played
+from tests.playing.builders import MS, bend, notes, off, on, played
 from trainer.playing.messages import NoteEnd, NoteOnset, NotePassed, TechniqueHeard
 from trainer.playing.profile import PickupProfile
 from trainer.theory.technique import Technique
@@ -37,6 +37,37 @@ def test_a_wrong_octave_that_is_held_for_longer_is_a_note() -> None:
     said = played([on(100, 57, channel=5), off(161, 57, channel=5), on(170, 45, channel=5)])
 
     assert notes(said) == [(100, 57, "pick"), (170, 45, "pick")]
+
+
+@pytest.mark.parametrize("false_by", [5, 7, 9])
+def test_a_loud_note_a_fourth_or_more_below_within_45_ms_is_what_was_picked(false_by: int) -> None:
+    said = notes(played([on(100, 57 + false_by, 90, 4), off(145, 57 + false_by, 4), on(145, 57, 88, 4)]))
+
+    assert said == [(100, 57 + false_by, "octave"), (100, 57, "pick")]
+
+
+@pytest.mark.parametrize(("below", "velocity", "apart_ms"), [(4, 88, 45), (7, 50, 45), (7, 88, 46)])
+def test_a_nearer_a_softer_or_a_later_one_is_a_note_of_its_own(below: int, velocity: int, apart_ms: float) -> None:
+    said = notes(
+        played([*PICKED, on(1300, 67, 90), off(1300 + apart_ms, 67), on(1300 + apart_ms, 67 - below, velocity)])
+    )
+
+    assert [pitch for _, pitch, fate in said[4:] if fate != "octave"] == [67, 67 - below]
+
+
+@pytest.mark.parametrize(("sounded_ms", "fate"), [(24, "ghost"), (40, "ghost"), (41, "hammer")])
+def test_a_pitch_that_a_bend_came_to_just_before_the_note_off_is_astray(sounded_ms: float, fate: str) -> None:
+    said = notes(played([on(0, 66), bend(300, 400), off(300 + sounded_ms, 66)]))
+
+    assert said == [(0, 66, "pick"), (300, 70, fate)]
+
+
+def test_an_open_string_that_rings_by_itself_over_a_bend_not_yet_centred_is_still_one() -> None:
+    tail = [on(1000, 60, 90, 2), bend(1100, -150, 2), off(1150, 60, 2)]
+
+    said = notes(played([*PICKED, *tail, on(1400, 67, 90), on(1420, 59, 20, channel=2), off(1700, 59, channel=2)]))
+
+    assert said[-1][2] == "ghost"
 
 
 @pytest.mark.parametrize("apart_ms", [3, 30, 70])

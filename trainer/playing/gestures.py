@@ -25,7 +25,9 @@ from trainer.theory.technique import Technique
 
 _MS = 1_000_000
 STEP_NS = 30 * _MS
-"""A move that takes no longer is a finger set down or lifted, a longer one is a slide (20-30 against 40-150 ms)."""
+"""A move that takes longer is a slide (40-150 ms) ..."""
+QUICK_STEP_NS = 18 * _MS
+"""... and one that takes no longer than this a finger set down or lifted (a few ms, 20-30 by a slow tracker)."""
 TAIL_NS = 75 * _MS
 """A move that may be a tail is believed once the note still sounds this long after it set out: on 31 excerpts of
 GuitarSet 43 % of the notes run astray by over 50 cents in their last 60 ms, and set out a little before ..."""
@@ -163,12 +165,18 @@ class Glide:
     began_ns: int = 0
     """When its first note was reached, once there are several."""
 
-    def extend(self, before: "Glide") -> None:
-        """Make this step the last of a longer glide."""
+    def goes_on_from(self, before: "Glide", *, is_sure: bool) -> bool:
+        """Whether this step goes on from `before`, whose note was only passed; it is then the last of a longer glide.
+
+        `is_sure`: neither note was possibly picked.
+        """
+        if not before.passes(self.semitones, self.reached_ns - before.reached_ns, is_sure=is_sure):
+            return False
         self.from_pitch, self.from_duration_ns = before.from_pitch, before.from_duration_ns
         self.began_ns = before.began_ns if before.steps > 1 else before.reached_ns
         self.steps += before.steps
         self.move_ns = max(self.move_ns, before.move_ns)
+        return True
 
     def passes(self, semitones: int, dwell_ns: int, *, is_sure: bool) -> bool:
         """Whether the note just reached was only passed on the way `semitones` further, after `dwell_ns`.
@@ -177,23 +185,33 @@ class Glide:
         """
         if semitones * self.semitones <= 0 or dwell_ns >= SLOW_CHAIN_NS:
             return False
+        if abs(semitones) == abs(self.semitones) == 1 and dwell_ns <= CHAIN_NS:
+            return True
         if self.steps > 1:  # it goes on at its speed, also where a fret was left out or the bend range ended
             is_steady = dwell_ns * (self.steps - 1) <= 1.5 * abs(semitones) * (self.reached_ns - self.began_ns)
             return is_steady and (abs(semitones) == 1 or dwell_ns <= CHAIN_NS)
         if abs(semitones) > 1 or abs(self.semitones) > 1:
             return dwell_ns <= STEP_NS or (dwell_ns <= CHAIN_NS and self.move_ns > STEP_NS)
-        if dwell_ns <= CHAIN_NS:
-            return True
         return is_sure and self.from_duration_ns >= _SLOW_CHAIN_START * dwell_ns
 
-    def technique(self) -> Technique:
-        """What it was, when nothing follows."""
-        duration_ns = self.move_ns
-        if self.steps > 1:  # the first fret was reached one step after the finger had left
-            duration_ns += (self.reached_ns - self.began_ns) * self.steps // (self.steps - 1)
-        if duration_ns > STEP_NS:
-            return Technique.SLIDE
-        return Technique.HAMMER if self.semitones > 0 else Technique.PULL
+    @property
+    def duration_ns(self) -> int:
+        """From where it all began to the last note; 0 when it came in one step."""
+        if self.steps == 1:
+            return self.move_ns
+        # the first fret was reached one step after the finger had left
+        return self.move_ns + (self.reached_ns - self.began_ns) * self.steps // (self.steps - 1)
+
+    def techniques(self, *, may_hide_slide: bool) -> tuple[Technique, ...]:
+        """What it may have been, when nothing follows.
+
+        `may_hide_slide`: where slides stand on every fret, one of a single fret is one step like a finger's.
+        """
+        finger = Technique.HAMMER if self.semitones > 0 else Technique.PULL
+        if self.duration_ns > STEP_NS:
+            return (Technique.SLIDE,)
+        is_hidden = may_hide_slide and self.steps == 1 and abs(self.semitones) == 1
+        return (finger, Technique.SLIDE) if is_hidden or self.duration_ns > QUICK_STEP_NS else (finger,)
 
 
 class Beginning(NamedTuple):
@@ -222,7 +240,7 @@ class Ear:
     _SOFT_RATIO = 0.72  # at most this: not picked
     _SOFTER_RATIO = 0.82  # at most this, when gaps tell as well
     _FAINT_RATIO = 0.55  # after a gap: perhaps a hammer-on onto a silent string
-    _ENOUGH = 3
+    _ENOUGH = 3  # of one string, to know it
     _DAMPED_NS = 40 * _MS  # a pick that rests on the string before it strikes again silences it no longer
 
     def __init__(self, *, has_fixed_velocity: bool) -> None:
@@ -302,7 +320,12 @@ class Ear:
     def _ratio(self, beginning: Beginning) -> float:
         """The velocity relative to what is picked on that string; 1 where velocities tell nothing."""
         usual = self._picked[beginning.string]
-        return 1.0 if not self.velocities_tell or not usual else beginning.velocity / median_high(usual)
+        if not self.velocities_tell or not usual:
+            return 1.0
+        ratio = beginning.velocity / median_high(usual)
+        if len(usual) >= self._ENOUGH:
+            return ratio
+        return max(ratio, beginning.velocity / median_high(self._all_picked))  # the first may have been an accent
 
     def _is_loud(self, beginning: Beginning) -> bool:
         return self.velocities_tell and self._ratio(beginning) >= self._PICKED_RATIO

@@ -75,11 +75,24 @@ class NoteOnset:
 
 
 @dataclass(frozen=True, slots=True)
+class Inflection:
+    """What the left hand did to the pitch of a note while it sounded; its last 60 ms are not counted."""
+
+    bend_cents: float = 0.0
+    """How far the string was bent from where the note began, + upwards; 0: it was not."""
+    vibrato_hz: float = 0.0
+    """0: the string was not shaken."""
+    vibrato_cents: float = 0.0
+    """Half of the way from trough to crest."""
+
+
+@dataclass(frozen=True, slots=True)
 class NoteEnd:
     """A heard note stopped sounding or gave way to the next one on its string."""
 
     heard: int
     offset_ns: int
+    inflection: Inflection = Inflection()
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +104,8 @@ class NotePassed:
 
     heard: int
     reason: str
-    """`slide` (a fret passed on the way), `approach` (where a slide began), `ghost`, `octave` or `duplicate`."""
+    """`slide` (a fret passed on the way), `approach` (where a slide began), `attack` (before tracking had found its
+    pitch), `ghost`, `octave` or `duplicate`."""
     known_ns: int
 
 

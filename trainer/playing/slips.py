@@ -10,6 +10,10 @@ OCTAVE_NS = 60 * _MS
 """An attack heard too high is corrected within this time."""
 OVERTONES_SEMITONES = frozenset({12, 19, 24})
 """Octave, twelfth, double octave: what tracking hears in an attack instead of the fundamental."""
+FALSE_ATTACK_NS = 45 * _MS
+"""Over 22 notes a second on one string ..."""
+LEAST_FALSE_SEMITONES = 5
+"""... by a fourth or more downwards is what tracking makes of an attack, whatever the interval."""
 DUPLICATE_NS = 70 * _MS
 """The same pitch again on the same string within this time is one note heard twice ..."""
 FAST_DUPLICATE_NS = 35 * _MS
@@ -21,6 +25,8 @@ GHOST_LOUDNESS = 0.35
 """... and no louder than this share of what is picked."""
 GHOST_VELOCITY = 10
 """... or no louder than this, whatever is picked."""
+TAIL_NS = 40 * _MS
+"""A pitch that a bend came to as late as this before the note-off was astray: nobody slurs to a note to stop it."""
 SYMPATHETIC_NS = 250 * _MS
 """An open string rings by itself within this time of the beginning of a note on another."""
 
@@ -28,6 +34,14 @@ SYMPATHETIC_NS = 250 * _MS
 def is_octave_slip(first_pitch: int, second_pitch: int, apart_ns: int) -> bool:
     """Whether the first of two notes on one string was an overtone of the second, heard by mistake."""
     return first_pitch - second_pitch in OVERTONES_SEMITONES and apart_ns <= OCTAVE_NS
+
+
+def is_false_attack(first_pitch: int, second_pitch: int, apart_ns: int) -> bool:
+    """Whether the first of two equally loud notes on one string was heard by mistake: no hand picks twice so fast.
+
+    What a finger pulled off would be softer, and a fourth or more is beyond it in that time.
+    """
+    return first_pitch - second_pitch >= LEAST_FALSE_SEMITONES and apart_ns <= FALSE_ATTACK_NS
 
 
 def is_duplicate(apart_ns: int, recent_interval_ns: int) -> bool:
@@ -42,6 +56,11 @@ def is_ghost(sounded_ns: int, velocity: int, loudness: float | None) -> bool:
     """Whether a note that has ended was noise of the fingers; `loudness` as from `Ear.loudness`."""
     is_faint = velocity <= GHOST_VELOCITY or (loudness is not None and loudness <= GHOST_LOUDNESS)
     return is_faint and loudness is not None and sounded_ns <= GHOST_NS
+
+
+def is_tail(sounded_ns: int) -> bool:
+    """Whether a note that arrived as a bend and was let go after `sounded_ns` was its carrier running astray."""
+    return sounded_ns <= TAIL_NS
 
 
 def is_sympathetic(fret: int | None, loudness: float | None, since_other_ns: int | None) -> bool:
