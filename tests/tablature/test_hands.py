@@ -1,5 +1,6 @@
 from fractions import Fraction
 
+from trainer.score.library import load_exercise
 from trainer.tablature.axis import TimeAxis
 from trainer.tablature.glyphs import Anchor, Arrow, Dot, Ink, Line, Rect, Text
 from trainer.tablature.hands import Bracket, Shift, bracket_of, hand_at, hand_glyphs, hands_of, shift_between
@@ -105,3 +106,13 @@ def test_notes_at_one_place_keep_the_finger_that_is_written_once() -> None:
     line = line_of([note(0, fret=5, position=1), note(Fraction(1), fret=5, position=1, finger=2)])
 
     assert hands_of(line)[0].fingers == ((Location(1, 5), 2),)
+
+
+def test_a_hand_that_goes_on_in_the_same_position_an_octave_away_has_moved() -> None:
+    exercise = load_exercise("two-gates").repeated(2)
+
+    hands = hands_of(exercise)
+
+    meeting = next(number for number, hand in enumerate(hands) if hand.first == len(exercise.notes) // 2)
+    assert hands[meeting - 1].name == hands[meeting].name == "position 4"
+    assert shift_between(exercise, hands[meeting - 1], hands[meeting]) == Shift(19, 7, is_slide=False)

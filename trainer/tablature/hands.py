@@ -4,6 +4,7 @@ A line that names no positions is cut bar by bar instead.
 """
 
 from bisect import bisect_right
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -14,6 +15,7 @@ from trainer.tablature.layout import NeckPlace
 from trainer.theory.fretboard import Location
 from trainer.theory.technique import Technique
 
+OCTAVE_FRETS = 12
 INLAYS = (3, 5, 7, 9, 12, 15, 17, 19, 21, 24)
 """The frets that a neck is marked at."""
 
@@ -45,9 +47,7 @@ class Shift:
 def hands_of(exercise: Exercise) -> tuple[Hand, ...]:
     """The stretches of a line, in order; together they hold every note once."""
     hands = []
-    indexed = list(enumerate(exercise.notes))
-    for _, stretch in groupby(indexed, key=lambda pair: _stretch(pair[1], exercise)):
-        members = list(stretch)
+    for members in _stretches(exercise):
         notes = [note for _, note in members]
         position = notes[0].position
         number = int(notes[0].onset_quarters // exercise.meter.bar_quarters) + 1
@@ -65,6 +65,18 @@ def hands_of(exercise: Exercise) -> tuple[Hand, ...]:
             )
         )
     return tuple(hands)
+
+
+def _stretches(exercise: Exercise) -> Iterator[list[tuple[int, ScoreNote]]]:
+    """The notes with their indices, cut where the position changes, or only its octave: the hand moves then, too."""
+    for _, stretch in groupby(enumerate(exercise.notes), key=lambda pair: _stretch(pair[1], exercise)):
+        members: list[tuple[int, ScoreNote]] = []
+        for index, note in stretch:
+            if any(one.course == note.course and abs(one.fret - note.fret) >= OCTAVE_FRETS for _, one in members):
+                yield members
+                members = []
+            members.append((index, note))
+        yield members
 
 
 def _stretch(note: ScoreNote, exercise: Exercise) -> tuple[str, int]:

@@ -47,9 +47,18 @@ class Strip:
         self._metrics = metrics
         self.windows = windows(exercise, tempo, tolerance)
         self.xs_px = [self.axis.x_px(note.onset_quarters) for note in exercise.notes]
+        self.lefts_px = self._lefts_px(metrics)
         self._chunks = self._chunked(self._rhythm())
         self._marks_chunks = self._chunked(self._marks())
         self._windows_chunks = self._chunked(self._hit_windows())
+
+    def _lefts_px(self, metrics: TextMetrics) -> dict[float, float]:
+        """How far to the left each column reaches, by where it stands."""
+        reaches: dict[float, float] = {}
+        for x_px, note in zip(self.xs_px, self.exercise.notes, strict=True):
+            left_px = x_px - number_extent_px(note, metrics, self.layout.unit)[0]
+            reaches[x_px] = min(left_px, reaches.get(x_px, left_px))
+        return reaches
 
     def seen(self, now_px: float) -> range:
         """The notes that may show when now stands at `now_px` of the strip."""

@@ -22,13 +22,14 @@ class System:
 def systems_of(strip: Strip, width_px: float) -> tuple[System, ...]:
     """The line in systems no wider than `width_px`; one column wider when a single one does not fit."""
     xs_px = sorted(set(strip.xs_px))
+    lefts_px = strip.lefts_px
     end_px = max(
         strip.axis.x_px(strip.exercise.length_quarters), xs_px[-1] + (xs_px[-1] - xs_px[-2] if xs_px[1:] else 1)
     )
     lead_px = min((later - earlier for earlier, later in pairwise(xs_px)), default=strip.axis.px_per_quarter) / 2
-    edges = [x_px - lead_px for x_px in xs_px]
+    edges = [min(x_px - lead_px, lefts_px[x_px]) for x_px in xs_px]  # a grace note stays with its note
     beats = {
-        strip.axis.x_px(note.onset_quarters) - lead_px
+        edges[xs_px.index(strip.axis.x_px(note.onset_quarters))]
         for note in strip.exercise.notes
         if (note.onset_quarters / strip.exercise.meter.beat_quarters).denominator == 1
     }
