@@ -19,18 +19,22 @@ os.environ.setdefault("SDL_FRAMEBUFFER_ACCELERATION", "0")  # drawing in softwar
 import pygame
 
 from trainer.devices.midi_input import MidiInputError
+from trainer.devices.remembered import LastChoices
 from trainer.following.verdict import Pace
 from trainer.judging import tempo_of
+from trainer.playing.calibration.guide import Guide
 from trainer.playing.messages import StampedMessage
 from trainer.playing.take import Take, TakeHeader
 from trainer.run import Run, RunPlan
 from trainer.score.exercise import Exercise
 from trainer.score.library import exercise_names, load_exercise
-from trainer.screens.home import Choices, HomeScreen, InputChoice
+from trainer.screens.home import FASTEST, MOST_PASSES, SLOWEST, Choices, HomeScreen, InputChoice
 from trainer.screens.practice import Outcome, PracticeScreen
 from trainer.screens.result import ResultScreen
 from trainer.screens.screen import Command, Screen, action_of
+from trainer.screens.set_up import SetUpScreen
 from trainer.station import Station
+from trainer.theory.tuning import TUNINGS, Tuning
 
 FRAME_NS = 1_000_000_000 // 60
 Size = tuple[int, int]
@@ -48,7 +52,8 @@ def open_window(station: Station, plan: RunPlan | None = None, size: Size = WIND
     """Open the window on the list of exercises, or on a line to practise at once."""
     rooms = Rooms(station)
     try:
-        show(rooms.practice(plan) if plan else rooms.home(), station.poll, size)
+        notice = station.memory.trouble if station.memory else None
+        show(rooms.practice(plan) if plan else rooms.home(notice or ""), station.poll, size)
     finally:
         station.close()
 
@@ -81,8 +86,7 @@ class Rooms:
 
     def __init__(self, station: Station) -> None:
         self._station = station
-        self._choices = Choices(input_name=station.input_name)
-        self._selected: str | None = None
+        self._choices, self._selected = remembered_choices(station)
         self._played_ns = 0
         self._began_ns = 0
         self._last_end_ns: int | None = None
@@ -97,8 +101,34 @@ class Rooms:
             choices=self._choices,
             selected=self._selected,
             keep=self._keep_choices,
+            set_up=self._set_up,
             notice=notice,
         )
+
+    def _set_up(self, chosen: InputChoice) -> Screen:
+        """Learn what a pickup sends."""
+        if not chosen.is_pickup:
+            return self.home("The set-up learns what a pickup sends: choose its port as the input first.")
+        trouble = self._listen_to(chosen)
+        if trouble is not None:
+            return self.home(trouble)
+        station = self._station
+        return SetUpScreen(
+            station.device,
+            tuple(TUNINGS.values()),
+            begin=self._begin_set_up,
+            start_click=station.start_latency_click,
+            stop_click=station.sound.stop,
+            sound_status=lambda: station.sound.status,
+            keep=station.keep_set_up,
+            leave_to=self.home,
+        )
+
+    def _begin_set_up(self, tuning: Tuning) -> Guide:
+        guide = Guide(tuning, self._station.profile)
+        for message in self._station.announced():
+            guide.feed(message)
+        return guide
 
     def practice(self, plan: RunPlan) -> Screen:
         """One sitting with one line."""
@@ -118,12 +148,17 @@ class Rooms:
         return ResultScreen(outcome, played_ns=self._played_ns, play_again=self.practice, leave_to=self.home)
 
     def _play(self, plan: RunPlan, chosen: InputChoice) -> Screen:
+        trouble = self._listen_to(chosen)
+        return self.practice(plan) if trouble is None else self.home(trouble)
+
+    def _listen_to(self, chosen: InputChoice) -> str | None:
+        """Choose an input; a sentence when it cannot be had."""
         try:
             if chosen.name != self._station.input_name:
                 self._station.choose_input(chosen.name)
         except MidiInputError as error:
-            return self.home(str(error))
-        return self.practice(plan)
+            return str(error)
+        return None
 
     def _start_run(self, plan: RunPlan, now_ns: int) -> Run:
         if self._last_end_ns is not None and now_ns - self._last_end_ns >= BREAK_NS:
@@ -133,6 +168,19 @@ class Rooms:
 
     def _keep_choices(self, choices: Choices, selected: str) -> None:
         self._choices, self._selected = choices, selected
+        if self._station.memory is not None:
+            self._station.memory.keep_choices(
+                LastChoices(
+                    input_name=choices.input_name,
+                    exercise_name=selected,
+                    pace=choices.pace.value,
+                    passes=choices.passes,
+                    quarters_per_minute=None
+                    if choices.quarters_per_minute is None
+                    else str(choices.quarters_per_minute),
+                    hear_line=choices.hear_line,
+                )
+            )
 
     def _inputs(self) -> tuple[InputChoice, ...]:
         *ports, simulated, demonstration = self._station.input_choices()
@@ -141,6 +189,23 @@ class Rooms:
             InputChoice(simulated, "simulated player", is_pickup=False),
             InputChoice(demonstration, "demonstration, without a slip", is_pickup=False),
         )
+
+
+def remembered_choices(station: Station) -> tuple[Choices, str | None]:
+    """How the last line was played, and which it was; the station's input when that one is not there."""
+    if station.memory is None:
+        return Choices(input_name=station.input_name), None
+    last = station.memory.choices
+    is_there = last.input_name in station.input_choices()
+    tempo = last.quarters_per_minute
+    choices = Choices(
+        input_name=last.input_name if is_there else station.input_name,
+        pace=Pace(last.pace),
+        passes=min(MOST_PASSES, last.passes),
+        quarters_per_minute=None if tempo is None else max(SLOWEST, min(FASTEST, Fraction(tempo))),
+        hear_line=last.hear_line,
+    )
+    return choices, last.exercise_name or None
 
 
 class Replay:

@@ -14,16 +14,18 @@ from trainer import __version__
 from trainer.devices.click import render_click
 from trainer.devices.converter_style import STYLES, ConverterStyle
 from trainer.devices.faults import Faults
+from trainer.devices.latency_click import start_latency_click
 from trainer.devices.midi_input import MidiInput, input_names
 from trainer.devices.plucked import render_line
 from trainer.devices.recording import TakeWriter, quantised, take_path
-from trainer.devices.remembered import Memory
+from trainer.devices.remembered import Memory, learned_by
 from trainer.devices.samples import Pcm, mixed
 from trainer.devices.simulated_player import SimulatedPlayer, simulated_player
 from trainer.devices.skill import EXACT, SKILLS, Skill
 from trainer.devices.sound import Sound
 from trainer.following.tolerance import Tolerance
 from trainer.following.verdict import Pace
+from trainer.playing.calibration.guide import Guide
 from trainer.playing.messages import StampedMessage
 from trainer.playing.profile import PickupProfile
 from trainer.playing.standing import StandingState
@@ -128,6 +130,22 @@ class Station:
         for message in messages:
             self._standing.feed(message)
         return messages
+
+    def announced(self) -> tuple[StampedMessage, ...]:
+        """What the device has said since it was chosen and still holds, stamped 0."""
+        return self._standing.preamble()
+
+    def start_latency_click(self, bars: int) -> int | None:
+        """Let the click of the set-up sound; when its first beat after the count-in is heard, None without a sound."""
+        return start_latency_click(self.sound, bars) if self.sound.is_audible else None
+
+    def keep_set_up(self, guide: Guide) -> str:
+        """Read the device by what was learned from now on, and remember it; a sentence about that."""
+        self.profile = guide.profile
+        if self.memory is None:
+            return f"{self.device} is set up until the program ends."
+        self.memory.keep_device(self.device, learned_by(guide))
+        return self.memory.trouble or f"{self.device} is set up."
 
     def start_run(self, plan: RunPlan) -> Run:
         """Begin a take: the count-in sounds, whatever is played from now on is followed and kept."""

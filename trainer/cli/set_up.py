@@ -2,7 +2,6 @@
 
 import time
 from collections.abc import Callable
-from datetime import datetime
 from typing import TYPE_CHECKING
 
 import click
@@ -89,11 +88,9 @@ def lead(
 
 def keep(guide: "Guide", device: str, memory: "Memory", say: Callable[[str], None]) -> None:
     """Remember what was learned."""
-    from trainer.devices.remembered import SetUp
+    from trainer.devices.remembered import learned_by
 
-    date = datetime.now().astimezone().isoformat(timespec="seconds")
-    findings = {step.value: sentences for step, sentences in guide.findings.items()}
-    memory.keep_device(device, SetUp(guide.profile, date, findings))
+    memory.keep_device(device, learned_by(guide))
     if memory.trouble:
         say(memory.trouble)
     else:

@@ -12,12 +12,14 @@ import os
 import tempfile
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field, replace
+from datetime import datetime
 from fractions import Fraction
 from itertools import count
 from pathlib import Path
 from typing import Any, Literal
 
 from trainer.devices.recording import takes_folder
+from trainer.playing.calibration.guide import Guide
 from trainer.playing.profile import PickupProfile
 
 VERSION = 1
@@ -33,6 +35,12 @@ class SetUp:
     """When, ISO 8601."""
     findings: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """Step of the set-up -> what was said of it, in sentences."""
+
+
+def learned_by(guide: Guide) -> SetUp:
+    """What a guide has learned, as of now."""
+    date = datetime.now().astimezone().isoformat(timespec="seconds")
+    return SetUp(guide.profile, date, {step.value: sentences for step, sentences in guide.findings.items()})
 
 
 @dataclass(frozen=True, slots=True)

@@ -61,7 +61,7 @@ class HomeScreen:
     """The list.
 
     `list_inputs()` names what can be played on, pickups first; `play(plan, input)` is the screen to practise on;
-    `keep(choices)` is told of every change.
+    `keep(choices)` is told of every change; `set_up(input)` is the screen that learns what a pickup sends.
     """
 
     takes_text = True
@@ -75,12 +75,14 @@ class HomeScreen:
         choices: Choices | None = None,
         selected: str | None = None,
         keep: Callable[[Choices, str], None] = lambda _choices, _name: None,
+        set_up: Callable[[InputChoice], Screen] | None = None,
         notice: str = "",
     ) -> None:
         self._exercises = exercises
         self._list_inputs = list_inputs
         self._play = play
         self._keep = keep
+        self._set_up = set_up
         self._notice = notice
         self._inputs = list_inputs()
         self._looked_ns: int | None = None
@@ -117,6 +119,8 @@ class HomeScreen:
                 self._set(1 if action is Command.RIGHT else -1)
             case Command.CHOOSE:
                 return self._begin()
+            case Command.SET_UP if self._set_up is not None:
+                return self._set_up(self.input)
             case Command.KEYS:
                 return KeysScreen(self)
             case Command.BACK if self._filter:

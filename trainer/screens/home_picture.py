@@ -20,6 +20,7 @@ HINTS = (
     ("Tab", "setting"),
     ("← →", "change it"),
     ("letters", "filter"),
+    ("F2", "set up the pickup"),
     ("Esc", "leave"),
     ("F1", "all keys and marks"),
 )

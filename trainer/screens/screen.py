@@ -39,6 +39,7 @@ class Command(Enum):
     NEXT_CHOICE = auto()
     PREVIOUS_CHOICE = auto()
     ERASE = auto()
+    SET_UP = auto()
     KEYS = auto()
     FULL_SCREEN = auto()
     QUIT = auto()
@@ -123,6 +124,7 @@ KEYS: tuple[Key, ...] = (
     Key(Command.PREVIOUS_CHOICE, (), "Shift Tab", "the setting before", LIST),
     Key(Command.LEFT, (pygame.K_LEFT,), "← →", "change the setting", LIST),
     Key(Command.ERASE, (pygame.K_BACKSPACE,), "Backspace", "take back a letter of the filter", LIST),
+    Key(Command.SET_UP, (pygame.K_F2,), "F2", "set up the pickup: strings, bend range, latency", LIST),
     Key(Command.CHOOSE, (pygame.K_RETURN, pygame.K_KP_ENTER), "Enter", "play; on the result: play again", EVERYWHERE),
     Key(Command.BACK, (pygame.K_ESCAPE,), "Esc", "end and see the result; back to the list; leave", EVERYWHERE),
     Key(Command.KEYS, (pygame.K_F1,), "F1", "this page", EVERYWHERE),

@@ -77,6 +77,11 @@ class BendStep:
             "again. Hold it for a second."
         )
 
+    @property
+    def share(self) -> float:
+        """Where the bend of the sounding note stands, as a share of its scale upwards; 0 in silence."""
+        return 0.0 if self._open is None else self._share(self._rest_cents)
+
     def announced(self, semitones: float) -> None:
         """The device has said its range."""
         if not self.is_finished:
