@@ -212,10 +212,9 @@ class Converter:
                 self._again(string, pitch, velocity, fret_ms)
             self._again(string, note.pitch, velocity, at_ms)
             return
-        limit = style.range_semitones
         for reached, bend_ms in self._path(note, start, passed, stairs, at_ms):
-            self._bend(string, 100 * max(-limit, min(limit, reached - key)), bend_ms)
-        if abs(note.pitch - key) <= limit:
+            self._bend(string, 100 * (reached - key), bend_ms)
+        if abs(note.pitch - key) <= style.range_semitones:
             self._bend(string, 100 * (note.pitch - key), at_ms)
         else:
             self._again(string, note.pitch, velocity, at_ms)

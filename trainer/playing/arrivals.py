@@ -59,6 +59,7 @@ class Arrivals:
         self._left_ns: dict[int, int] = {}
         """When the pitch last left a semitone that it had come near to slowly, while the present key sounds."""
         self._samples: deque[PitchSample] = deque(maxlen=64)
+        self._key_cents = 0.0
 
     @property
     def due_ns(self) -> int | None:
@@ -70,9 +71,15 @@ class Arrivals:
         """Where the pitch has stood since the key was struck or the last arrival, as far back as is kept."""
         return tuple(self._samples)
 
-    def restart(self, start: PitchSample) -> None:
+    @property
+    def bend_cents(self) -> float:
+        """How far the pitch last stood from the present key, or from the last one once that was let go."""
+        return self._samples[-1].cents - self._key_cents if self._samples else 0.0
+
+    def restart(self, start: PitchSample, key: int) -> None:
         """A key was struck."""
         self.drop()
+        self._key_cents = 100.0 * key
         self._left_ns.clear()
         self._samples.clear()
         self._samples.append(start)
@@ -116,14 +123,20 @@ class Arrivals:
             self._samples.popleft()
         return Arrival(candidate.pitch, candidate.since_ns, move)
 
-    def moved_ns(self, from_pitch: int, reached: PitchSample) -> int | None:
-        """How long the bend had moved from `from_pitch` towards a new key, to the end of its range; None if not."""
+    def moved_ns(self, from_pitch: int, reached: PitchSample, *, is_at_limit: bool) -> int | None:
+        """How long the bend had moved from `from_pitch` towards a new key, to the end of its range; None if not.
+
+        `is_at_limit`: it stands there because it can go no further, not because the finger does.
+        """
         if not self._samples:
             return None
         moved_cents = self._samples[-1].cents - 100 * from_pitch
         if moved_cents * (reached.cents - 100 * from_pitch) <= 0 or abs(moved_cents) <= 50:
             return None
-        return movement([*self._samples, reached], reached.stamp_ns).duration_ns
+        if not is_at_limit:
+            return movement([*self._samples, reached], reached.stamp_ns).duration_ns
+        near_ns = next(at_ns for at_ns, cents in self._samples if abs(cents - self._samples[-1].cents) <= NEAR_CENTS)
+        return reached.stamp_ns - movement(self._samples, near_ns).left_ns
 
     def _settled_ns(self, candidate: _Candidate, from_pitch: int) -> int:
         """When the candidate will be believed if the pitch stays where it is."""

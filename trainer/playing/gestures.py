@@ -164,12 +164,17 @@ class Glide:
     """How long the bend moved, when it was a bend."""
     began_ns: int = 0
     """When its first note was reached, once there are several."""
+    is_cut: bool = False
+    """It ended at the end of the bend range: it may have gone further than could be sent."""
+    goes_past: bool = False
+    """It began there, or was cut on its way."""
 
     def goes_on_from(self, before: "Glide", *, is_sure: bool) -> bool:
         """Whether this step goes on from `before`, whose note was only passed; it is then the last of a longer glide.
 
         `is_sure`: neither note was possibly picked.
         """
+        self.goes_past = before.is_cut
         if not before.passes(self.semitones, self.reached_ns - before.reached_ns, is_sure=is_sure):
             return False
         self.from_pitch, self.from_duration_ns = before.from_pitch, before.from_duration_ns
@@ -183,6 +188,8 @@ class Glide:
 
         `is_sure`: neither note was possibly picked.
         """
+        if semitones * self.semitones > 0 and self.is_cut:
+            return dwell_ns <= max(STEP_NS, 2 * abs(semitones) * self._fret_ns)
         if semitones * self.semitones <= 0 or dwell_ns >= SLOW_CHAIN_NS:
             return False
         if abs(semitones) == abs(self.semitones) == 1 and dwell_ns <= CHAIN_NS:
@@ -199,8 +206,17 @@ class Glide:
         """From where it all began to the last note; 0 when it came in one step."""
         if self.steps == 1:
             return self.move_ns
+        if self.goes_past and self.move_ns:
+            return self.move_ns + self.reached_ns - self.began_ns
         # the first fret was reached one step after the finger had left
         return self.move_ns + (self.reached_ns - self.began_ns) * self.steps // (self.steps - 1)
+
+    @property
+    def _fret_ns(self) -> int:
+        """How long it took for one fret, 0 when it came in one step."""
+        if self.steps == 1:
+            return self.move_ns // abs(self.semitones)
+        return (self.reached_ns - self.began_ns) // (self.steps - 1)
 
     def techniques(self, *, may_hide_slide: bool) -> tuple[Technique, ...]:
         """What it may have been, when nothing follows.
@@ -210,7 +226,7 @@ class Glide:
         finger = Technique.HAMMER if self.semitones > 0 else Technique.PULL
         if self.duration_ns > STEP_NS:
             return (Technique.SLIDE,)
-        is_hidden = may_hide_slide and self.steps == 1 and abs(self.semitones) == 1
+        is_hidden = self.steps == 1 and (self.goes_past or (may_hide_slide and abs(self.semitones) == 1))
         return (finger, Technique.SLIDE) if is_hidden or self.duration_ns > QUICK_STEP_NS else (finger,)
 
 
@@ -252,6 +268,7 @@ class Ear:
         self._gaps_ns: deque[int] = deque(maxlen=20)
         self._onsets: deque[tuple[int, int]] = deque(maxlen=6)
         self._bent_semitones: deque[int] = deque(maxlen=20)
+        self._widest_cents = 0.0
         self.shows_passed_frets = False
         """A slide was seen that sent the frets passed as notes."""
 
@@ -264,9 +281,22 @@ class Ear:
         self._learn(beginning, attack)
         return attack
 
+    def bent(self, cents: float) -> None:
+        """A bend stands so far from the key."""
+        self._widest_cents = max(self._widest_cents, abs(cents))
+
+    def is_at_limit(self, cents: float) -> bool:
+        """Whether a bend stands as far as any has been seen to: perhaps at the end of the range."""
+        return abs(cents) >= self._widest_cents - 1
+
     def slurred_by_bend(self, keys_apart: int) -> None:
         """A slur arrived as a bend, so many semitones from the key that sounded."""
         self._bent_semitones.append(abs(keys_apart))
+
+    @property
+    def bends_slides(self) -> bool:
+        """Whether a slide would have been seen as a bend, at least until its range ends."""
+        return len(self._bent_semitones) >= self._ENOUGH
 
     def began(self, string: int, stamp_ns: int) -> None:
         """A note-on came on `string`."""
@@ -312,7 +342,8 @@ class Ear:
             self._gaps_ns.append(beginning.gap_ns)
         if attack is not Attack.PICKED:
             return
-        if beginning.gap_ns is not None and (beginning.is_same_pitch or self._is_loud(beginning)):
+        is_at_once = beginning.gap_ns is not None and beginning.gap_ns <= self._DAMPED_NS
+        if is_at_once and (beginning.is_same_pitch or self._is_loud(beginning)):
             self._gapless_picks.append(beginning.is_gapless)
         self._picked[beginning.string].append(beginning.velocity)
         self._all_picked.append(beginning.velocity)
@@ -339,4 +370,4 @@ class Ear:
         if self._gapless_picks and sum(self._gapless_picks) > 0.15 * len(self._gapless_picks):
             return False
         damped = sum(gap_ns <= self._DAMPED_NS for gap_ns in self._gaps_ns)
-        return len(self._gapless_picks) >= self._ENOUGH or damped >= max(self._ENOUGH, 0.5 * len(self._gaps_ns))
+        return len(self._gapless_picks) >= self._ENOUGH or damped >= self._ENOUGH

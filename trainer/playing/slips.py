@@ -14,6 +14,7 @@ FALSE_ATTACK_NS = 45 * _MS
 """Over 22 notes a second on one string ..."""
 LEAST_FALSE_SEMITONES = 5
 """... by a fourth or more downwards is what tracking makes of an attack, whatever the interval."""
+AS_LOUD = 0.85
 DUPLICATE_NS = 70 * _MS
 """The same pitch again on the same string within this time is one note heard twice ..."""
 FAST_DUPLICATE_NS = 35 * _MS
@@ -25,23 +26,23 @@ GHOST_LOUDNESS = 0.35
 """... and no louder than this share of what is picked."""
 GHOST_VELOCITY = 10
 """... or no louder than this, whatever is picked."""
+STRAY_NS = 75 * _MS
+"""The stroke that touched another string was as near as this."""
 TAIL_NS = 40 * _MS
 """A pitch that a bend came to as late as this before the note-off was astray: nobody slurs to a note to stop it."""
 SYMPATHETIC_NS = 250 * _MS
 """An open string rings by itself within this time of the beginning of a note on another."""
 
 
-def is_octave_slip(first_pitch: int, second_pitch: int, apart_ns: int) -> bool:
-    """Whether the first of two notes on one string was an overtone of the second, heard by mistake."""
-    return first_pitch - second_pitch in OVERTONES_SEMITONES and apart_ns <= OCTAVE_NS
+def is_octave_slip(first_pitch: int, second_pitch: int, apart_ns: int, loudness: float) -> bool:
+    """Whether the first of two notes on one string was an overtone of the second, heard by mistake.
 
-
-def is_false_attack(first_pitch: int, second_pitch: int, apart_ns: int) -> bool:
-    """Whether the first of two equally loud notes on one string was heard by mistake: no hand picks twice so fast.
-
-    What a finger pulled off would be softer, and a fourth or more is beyond it in that time.
+    Any interval from a fourth is one when the second is as loud and comes too soon for a hand to pick again: what a
+    finger pulled off would be softer. `loudness` of the second in relation to the first.
     """
-    return first_pitch - second_pitch >= LEAST_FALSE_SEMITONES and apart_ns <= FALSE_ATTACK_NS
+    falls_by = first_pitch - second_pitch
+    is_false = falls_by >= LEAST_FALSE_SEMITONES and loudness >= AS_LOUD and apart_ns <= FALSE_ATTACK_NS
+    return is_false or (falls_by in OVERTONES_SEMITONES and apart_ns <= OCTAVE_NS)
 
 
 def is_duplicate(apart_ns: int, recent_interval_ns: int) -> bool:
@@ -56,6 +57,15 @@ def is_ghost(sounded_ns: int, velocity: int, loudness: float | None) -> bool:
     """Whether a note that has ended was noise of the fingers; `loudness` as from `Ear.loudness`."""
     is_faint = velocity <= GHOST_VELOCITY or (loudness is not None and loudness <= GHOST_LOUDNESS)
     return is_faint and loudness is not None and sounded_ns <= GHOST_NS
+
+
+def is_stray(sounded_ns: int, since_other_ns: int | None, recent_interval_ns: int) -> bool:
+    """Whether a note that has ended was noise beside a note of another string, where velocities do not tell.
+
+    `recent_interval_ns` as for `is_duplicate`: among fast notes a short one is as good as any.
+    """
+    is_beside = since_other_ns is not None and since_other_ns <= STRAY_NS
+    return sounded_ns <= GHOST_NS and is_beside and recent_interval_ns > FAST_NS
 
 
 def is_tail(sounded_ns: int) -> bool:

@@ -23,6 +23,8 @@ class Sounding:
     event: int = -1
     velocity: int = 0
     arrived_as_bend: bool = False
+    since_other_ns: int | None = None
+    """How long before it a note began on another string."""
     ended_ns: int | None = None
     is_astray: bool = False
     """It arrived just before its key was let go; unless it turns out to be a fret on the way, it was never played."""
@@ -60,6 +62,6 @@ class Sounding:
         # A single note-on without a pick may be a slide of a converter that does not send the frets passed.
         is_note_on = not (self.arrived_as_bend or is_chain or self.glide.move_ns)
         possible = self.glide.techniques(may_hide_slide=ear.shows_passed_frets)
-        if is_note_on and not ear.shows_passed_frets and Technique.SLIDE not in possible:
+        if is_note_on and not (ear.shows_passed_frets or ear.bends_slides) and Technique.SLIDE not in possible:
             possible = (*possible, Technique.SLIDE)
         return (possible[0], ()) if len(possible) == 1 else (None, possible)

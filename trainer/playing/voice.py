@@ -24,13 +24,12 @@ from trainer.playing.gestures import (
 )
 from trainer.playing.inflection import Contour
 from trainer.playing.messages import NoteOnset, PlayedEvent, StringBend, StringOff, StringOn
-from trainer.playing.slips import is_duplicate, is_false_attack, is_ghost, is_octave_slip, is_sympathetic, is_tail
+from trainer.playing.slips import is_duplicate, is_ghost, is_octave_slip, is_stray, is_sympathetic, is_tail
 from trainer.playing.sounding import Sounding
 
 _MS = 1_000_000
 STANDING_CENTS = 65.0
 """A note-on with a bend up to this means the key that it names, only out of tune."""
-_AS_LOUD = 0.85
 RECENTRE_NS = 6 * _MS
 """A bend left over from the note before is centred within this time after the note-on."""
 
@@ -110,7 +109,10 @@ class Voice:
         loudness = self._ear.loudness(note.velocity)
         sounded_ns = event.stamp_ns - note.began_ns
         note.is_astray = note.arrived_as_bend and is_tail(sounded_ns)
-        if note.glide is None and is_ghost(sounded_ns, note.velocity, loudness):
+        is_noise = is_ghost(sounded_ns, note.velocity, loudness) or (
+            loudness is None and is_stray(sounded_ns, note.since_other_ns, self._ear.interval_ns)
+        )
+        if note.glide is None and is_noise:
             said += note.passed("ghost", event.stamp_ns)
         return said
 
@@ -124,6 +126,7 @@ class Voice:
             return self._stop_waiting(event.stamp_ns) if abs(event.bend_cents) <= STANDING_CENTS else []
         if self._carrier is None or self._note is None:
             return []
+        self._ear.bent(event.bend_cents)
         now = PitchSample(event.stamp_ns, 100 * self._carrier.pitch + event.bend_cents)
         self._note.contour.feed(now)
         self._arrivals.feed(now, self._note.pitch)
@@ -142,6 +145,8 @@ class Voice:
             note.contour.feed(sample)
         note.arrived_as_bend = True
         said = self._follow(last, note, known_ns, arrival.move.duration_ns)
+        if note.glide and self._carrier:
+            note.glide.is_cut = self._is_at_limit(note.glide.semitones)
         return said + self._onset(note, last.event, last.velocity, known_ns)
 
     def _stop_waiting(self, known_ns: int) -> list[PlayedEvent]:
@@ -154,30 +159,45 @@ class Voice:
         start = PitchSample(on.stamp_ns, 100 * on.pitch + on.bend_cents)
         pitch = on.pitch if abs(on.bend_cents) <= STANDING_CENTS else nearest(start.cents)
         last = self._note
-        is_gapless = last is not None and (last.ended_ns is None or on.stamp_ns - last.ended_ns <= GAPLESS_NS)
-        move_ns = self._arrivals.moved_ns(last.pitch, start) if last and is_gapless else None
-        self._carrier = on
-        self._arrivals.restart(start)
+        is_past_limit = last is not None and self._is_at_limit(pitch - last.pitch)
+        move_ns = None
+        if last and (last.ended_ns is None or on.stamp_ns - last.ended_ns <= GAPLESS_NS):
+            move_ns = self._arrivals.moved_ns(last.pitch, start, is_at_limit=is_past_limit)
         since_other_ns = self._ear.since_other_ns(self._string, on.stamp_ns)
         interval_ns = self._ear.interval_ns
-        self._ear.began(self._string, on.stamp_ns)
-        if last and last.glide is None:
-            apart_ns = on.stamp_ns - last.began_ns
-            is_as_loud = on.velocity >= _AS_LOUD * last.velocity
-            if is_octave_slip(last.pitch, pitch, apart_ns) or (
-                is_as_loud and is_false_attack(last.pitch, pitch, apart_ns)
-            ):
-                return self._again(last, pitch, start, on, known_ns, "octave")
-            if last.pitch == pitch and is_duplicate(apart_ns, interval_ns):
-                return self._again(last, pitch, start, on, known_ns, "duplicate")
-        note = self._new(pitch, start, self._attack(last, pitch, on, has_moved=move_ns is not None))
+        keys_apart = on.pitch - self._last_key
+        self._carrier = on
         self._last_key = on.pitch
+        self._arrivals.restart(start, on.pitch)
+        self._ear.began(self._string, on.stamp_ns)
+        slip = self._slip(last, pitch, on, interval_ns) if last else None
+        if last and slip:
+            return self._again(last, pitch, start, on, known_ns, slip)
+        note = self._new(pitch, start, self._attack(last, pitch, on, keys_apart, has_moved=move_ns is not None))
+        note.since_other_ns = since_other_ns
         said = self._follow(last, note, known_ns, move_ns or 0)
+        if note.glide:
+            note.glide.goes_past |= is_past_limit
         said += self._onset(note, on.event, on.velocity, known_ns)
         fret = None if self._open_pitch is None else on.pitch - self._open_pitch
         if is_sympathetic(fret, self._ear.loudness(on.velocity), since_other_ns):
             said += note.passed("ghost", known_ns)
         return said
+
+    def _is_at_limit(self, semitones: int) -> bool:
+        """Whether the bend stands where it can go no further in the direction of `semitones`."""
+        cents = self._arrivals.bend_cents
+        return cents * semitones > 0 and self._ear.is_at_limit(cents)
+
+    @staticmethod
+    def _slip(last: Sounding, pitch: int, on: StringOn, interval_ns: int) -> str | None:
+        """What the note-on shows the last note, or itself, to have been by mistake."""
+        apart_ns = on.stamp_ns - last.began_ns
+        if last.glide:
+            return None
+        if is_octave_slip(last.pitch, pitch, apart_ns, on.velocity / last.velocity):
+            return "octave"
+        return "duplicate" if last.pitch == pitch and is_duplicate(apart_ns, interval_ns) else None
 
     def _new(self, pitch: int, start: PitchSample, attack: Attack) -> Sounding:
         began_ns = start.stamp_ns
@@ -198,14 +218,13 @@ class Voice:
             said += note.passed(slip, known_ns)
         return said
 
-    def _attack(self, last: Sounding | None, pitch: int, on: StringOn, *, has_moved: bool) -> Attack:
+    def _attack(self, last: Sounding | None, pitch: int, on: StringOn, keys_apart: int, *, has_moved: bool) -> Attack:
         if not self._can_tell:
             return Attack.UNCERTAIN
         gap_ns = None
         if last:
             gap_ns = 0 if last.ended_ns is None else on.stamp_ns - last.ended_ns
         is_same_pitch = last is not None and last.pitch == pitch
-        keys_apart = on.pitch - self._last_key
         return self._ear.attack(Beginning(self._string, on.velocity, gap_ns, is_same_pitch, keys_apart, has_moved))
 
     def _follow(self, last: Sounding | None, note: Sounding, known_ns: int, move_ns: int) -> list[PlayedEvent]:
@@ -221,6 +240,8 @@ class Voice:
         if last.verdict_due_ns is None:
             return said
         is_sure = note.attack is Attack.SLURRED is last.attack and (last.arrived_as_bend or self._ear.velocities_tell)
+        if last.glide and note.arrived_as_bend:
+            last.glide.is_cut = False  # it could be sent
         if note.glide and last.glide and note.glide.goes_on_from(last.glide, is_sure=is_sure):
             self._ear.shows_passed_frets |= note.glide.move_ns <= QUICK_STEP_NS
             return said + last.passed("slide", known_ns)
