@@ -113,3 +113,35 @@ def test_choosing_another_input_changes_the_profile(tmp_path: Path) -> None:
     station.choose_input(SIMULATED)
 
     assert station.profile.name == "known"
+
+
+def test_the_station_reads_the_device_by_what_was_learned_at_once_and_at_the_next_start(tmp_path: Path) -> None:
+    path = tmp_path / "remembered.json"
+    station = Station(SIMULATED, SilentSound("test"), memory=Memory(path))
+    guide = Guide(STANDARD)
+    carry_through(guide, SetUpPlayer(guide, TRICKY, timing_sd_ns=5 * MS))
+
+    sentence = station.keep_set_up(guide)
+
+    assert sentence == "simulated is set up."
+    assert station.profile == guide.profile
+    assert Station(SIMULATED, SilentSound("test"), memory=Memory(path)).profile == guide.profile
+
+
+def test_a_set_up_that_learned_nothing_changes_nothing(tmp_path: Path) -> None:
+    station = Station(SIMULATED, SilentSound("test"), memory=Memory(tmp_path / "remembered.json"))
+    guide = Guide(STANDARD)
+    while not guide.is_finished:
+        guide.enough()
+
+    sentence = station.keep_set_up(guide)
+
+    assert sentence == "Nothing was learned of simulated; nothing was changed."
+    assert station.profile == PickupProfile()
+    assert not (tmp_path / "remembered.json").exists()
+
+
+def test_without_a_sound_there_is_no_click_to_play_to(tmp_path: Path) -> None:
+    station = Station(SIMULATED, SilentSound("test"), memory=Memory(tmp_path / "remembered.json"))
+
+    assert station.start_latency_click(72) is None

@@ -141,6 +141,8 @@ class Station:
 
     def keep_set_up(self, guide: Guide) -> str:
         """Read the device by what was learned from now on, and remember it; a sentence about that."""
+        if not guide.learned:
+            return f"Nothing was learned of {self.device}; nothing was changed."
         self.profile = guide.profile
         if self.memory is None:
             return f"{self.device} is set up until the program ends."

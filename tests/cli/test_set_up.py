@@ -121,6 +121,17 @@ def test_without_a_sound_the_latency_stays_as_it_was_and_says_why() -> None:
     assert any("none can be heard. No sound: no card." in line for line in said)
 
 
+def test_when_nothing_was_learned_nothing_is_kept(tmp_path: Path) -> None:
+    guide, said = Guide(STANDARD), []
+    for _ in StepName:
+        guide.enough()
+
+    keep(guide, "Hut pickup", Memory(tmp_path / "remembered.json"), said.append)
+
+    assert said == ["Nothing was learned of Hut pickup; nothing was changed."]
+    assert not (tmp_path / "remembered.json").exists()
+
+
 def test_ctrl_c_in_the_strings_leaves_off() -> None:
     with pytest.raises(KeyboardInterrupt):
         led(TRICKY, interrupts_at_ns=3000 * MS)

@@ -168,6 +168,7 @@ def test_without_a_sound_it_says_why_and_enter_goes_on() -> None:
 
     assert desk.guide.is_finished
     assert desk.guide.profile.latency_cycles == 0
+    assert "latency, left as it was" in words(desk.screen)
 
 
 def test_a_step_can_be_left_out_and_begun_anew() -> None:

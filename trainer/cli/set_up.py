@@ -87,9 +87,12 @@ def lead(
 
 
 def keep(guide: "Guide", device: str, memory: "Memory", say: Callable[[str], None]) -> None:
-    """Remember what was learned."""
+    """Remember what was learned, if anything was."""
     from trainer.devices.remembered import learned_by
 
+    if not guide.learned:
+        say(f"Nothing was learned of {device}; nothing was changed.")
+        return
     memory.keep_device(device, learned_by(guide))
     if memory.trouble:
         say(memory.trouble)

@@ -40,7 +40,7 @@ class SetUp:
 def learned_by(guide: Guide) -> SetUp:
     """What a guide has learned, as of now."""
     date = datetime.now().astimezone().isoformat(timespec="seconds")
-    return SetUp(guide.profile, date, {step.value: sentences for step, sentences in guide.findings.items()})
+    return SetUp(guide.profile, date, {step.value: guide.findings[step] for step in sorted(guide.learned)})
 
 
 @dataclass(frozen=True, slots=True)

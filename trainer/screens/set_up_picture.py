@@ -86,7 +86,8 @@ class SetUpPicture:
         glyphs: list[Glyph] = []
         for step, words in STEP_WORDS.items():
             is_now, is_done = step is guide.name, step in guide.findings
-            shown = f"{words} ✓" if is_done else words
+            mark = " ✓" if step in guide.learned else ", left as it was" if is_done else ""
+            shown = words + mark
             width_px = self._fonts.width_px(shown, Size.BODY)
             glyphs.append(Text(x_px, y_px, shown, Size.BODY, Ink.INK if is_now or is_done else Ink.MUTED, Anchor.LEFT))
             if is_now:

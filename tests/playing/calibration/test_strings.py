@@ -177,3 +177,10 @@ def test_a_step_left_off_changes_nothing() -> None:
 
     assert step.applied_to(before) == before
     assert step.findings == ("Strings: not learned; they stay as they were.",)
+
+
+def test_six_equal_plucks_do_not_unlearn_a_fixed_velocity() -> None:
+    step = heard(plucks(*open_strings([1] * 6)[:6], velocities=(96,)))
+
+    assert step.applied_to(PickupProfile(fixed_velocity=True)).fixed_velocity
+    assert not step.applied_to(PickupProfile()).fixed_velocity

@@ -78,6 +78,11 @@ class BendStep:
         )
 
     @property
+    def has_learned(self) -> bool:
+        """Whether it came to an end of its own, be it that there is no range to learn."""
+        return self.is_finished and not self._is_left_off
+
+    @property
     def share(self) -> float:
         """Where the bend of the sounding note stands, as a share of its scale upwards; 0 in silence."""
         return 0.0 if self._open is None else self._share(self._rest_cents)

@@ -56,7 +56,9 @@ class Guide:
         self.profile = profile or PickupProfile()
         """What is known so far."""
         self.findings: dict[StepName, tuple[str, ...]] = {}
-        """What the finished steps have learned, in sentences."""
+        """What the finished steps say, in sentences."""
+        self.learned: set[StepName] = set()
+        """The steps that were not in vain."""
         self._names = list(steps)
         reading = PickupProfile(bend_range_semitones=self.profile.bend_range_semitones)
         self._assumed_range = reading.bend_range_semitones
@@ -129,6 +131,8 @@ class Guide:
             learned = self.step.applied_to(self.profile)
             if learned != self.profile:
                 self.profile = replace(learned, name=LEARNED, title="As learned in the set-up")
+            if self.step.has_learned:
+                self.learned.add(self._names[0])
             self.findings[self._names.pop(0)] = self.step.findings
             self.step = self._begun()
 

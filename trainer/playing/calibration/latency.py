@@ -116,6 +116,11 @@ class LatencyStep:
             by_pitch.setdefault(self._tuning.open_pitches[course - 1], []).extend(late_ms)
         return fit_latency(by_pitch)
 
+    @property
+    def has_learned(self) -> bool:
+        """Whether the lateness is known well enough to be taken off."""
+        return (fit := self.fit) is not None and fit.uncertainty_ms <= USABLE_MS
+
     def start(self, first_beat_ns: int) -> None:
         """The click runs; the first beat after its count-in is heard at `first_beat_ns`."""
         self.plan = ClickPlan((*reversed(self._tuning.courses), *self._tuning.courses), first_beat_ns)
@@ -147,7 +152,7 @@ class LatencyStep:
     def applied_to(self, profile: PickupProfile) -> PickupProfile:
         """The profile with the latency learned; the same one when it could not be."""
         fit = self.fit
-        if fit is None or fit.uncertainty_ms > USABLE_MS:
+        if fit is None or not self.has_learned:
             return profile
         constant_ms, cycles = compensation(fit)
         return replace(profile, latency_ns=round(constant_ms * _NS_PER_MS), latency_cycles=round(cycles, 3))
@@ -156,7 +161,7 @@ class LatencyStep:
     def findings(self) -> tuple[str, ...]:
         """What was learned, in sentences."""
         fit = self.fit
-        if fit is None or fit.uncertainty_ms > USABLE_MS:
+        if fit is None or not self.has_learned:
             return (f"Latency: {self._shortage(fit)} It stays as it was.",)
         return latency_words(fit, self._tuning)
 

@@ -91,9 +91,9 @@ class StringStep:
 
     def applied_to(self, profile: PickupProfile) -> PickupProfile:
         """The profile with the channels learned; the same one when it was left off before the end."""
-        if self._asks:
+        if not self.has_learned:
             return profile
-        is_fixed = self._is_fixed or (profile.fixed_velocity and not self._velocities)
+        is_fixed = self._is_fixed or (profile.fixed_velocity and len(self._velocities) == 1)
         if not self.separates:
             return replace(profile, channel_use=ChannelUse.ONE_CHANNEL, channel_of_course=(), fixed_velocity=is_fixed)
         return replace(
@@ -104,6 +104,11 @@ class StringStep:
         )
 
     @property
+    def has_learned(self) -> bool:
+        """Whether it came to an end of its own."""
+        return self.is_finished and not self._asks
+
+    @property
     def separates(self) -> bool:
         """Whether every string has a channel of its own."""
         channels = [self.channel_of_course.get(course) for course in self._tuning.courses]
@@ -112,7 +117,7 @@ class StringStep:
     @property
     def findings(self) -> tuple[str, ...]:
         """What was learned, in sentences."""
-        if self._asks:
+        if not self.has_learned:
             return ("Strings: not learned; they stay as they were.",)
         words = [self._channel_words()]
         if self._is_fixed:
