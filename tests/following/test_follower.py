@@ -1,6 +1,8 @@
 from dataclasses import replace
 from fractions import Fraction
 
+import pytest
+
 from tests.following.builders import (
     EIGHT_UP,
     LINE,
@@ -211,6 +213,19 @@ def test_a_restart_after_a_pause_is_followed_and_said_once() -> None:
     assert [verdict for verdict in said if isinstance(verdict, Jump)] == [Jump(6, 5, 2)]
 
 
+def test_who_waits_and_falls_in_with_the_click_has_skipped_what_went_by() -> None:
+    line = line_of([(4 - n // 6, 5 + n % 6) for n in range(24)])
+    onsets = played(line)
+
+    said = said_of(line, renumbered([*onsets[:8], *onsets[16:]]))
+
+    ledger = folded(said)
+    assert heard_words(ledger) == " ".join(f"m{i}" for i in [*range(8), *range(16, 24)])
+    assert [type(ledger.of_written(i)) for i in range(8, 16)] == [Missed] * 8
+    assert [verdict for verdict in said if isinstance(verdict, Jump)] == [Jump(8, 7, 16)]
+    assert {verdict.deviation_ns for verdict in ledger.heard if isinstance(verdict, Match)} == {0}
+
+
 def test_after_a_restart_the_latest_attempt_is_what_counts() -> None:
     line = line_of(EIGHT_UP)
     onsets = played(line)
@@ -379,3 +394,19 @@ def test_a_technique_is_judged_whether_it_is_known_before_or_after_the_match() -
     assert with_match[1:] == (as_written,)
     assert after == (TechniqueVerdict(1, 1, Technique.HAMMER, Technique.PICK, TechniqueResult.OTHERWISE),)
     assert unknown == (TechniqueVerdict(2, 2, Technique.PICK, None, TechniqueResult.NOT_MEASURABLE),)
+
+
+def test_a_string_that_the_instrument_lacks_does_no_harm() -> None:
+    line = line_of(EIGHT_UP)
+    stray = replace(heard_at(0, 60, 9, 45), velocity=10)
+
+    ledger = folded(said_of(line, renumbered([*played(line), stray])))
+
+    assert heard_words(ledger) == "m0 x m1 m2 m3 m4 m5 m6 m7"
+
+
+def test_a_line_without_notes_is_refused() -> None:
+    line = replace(line_of(EIGHT_UP), notes=())
+
+    with pytest.raises(ValueError, match="line: a line without notes cannot be followed"):
+        follower_of(line)

@@ -176,7 +176,7 @@ class Follower:
             )
         is_quiet = bool(self._velocities) and note.velocity < QUIET_SHARE * median(self._velocities)
         if is_quiet and note.course is not None:
-            is_ghost = is_ghost or note.pitch == self._line.open_pitches[note.course - 1]
+            is_ghost = is_ghost or note.pitch == self._line.open_pitches.get(note.course)
         since_ns = onset.onset_ns - self._moments[place - 1].sound.note.onset_ns if place else 0
         return Sound(onset, onset.onset_ns - (self._origin_ns or 0), is_ghost, is_quiet, since_ns)
 

@@ -41,6 +41,7 @@ CAUGHT_UP = log(0.15)
 # Jumps: a restart, repeat or skip.
 JUMP_IN_TIME = log(0.0004)
 JUMP_AFTER_PAUSE = log(0.5)
+AHEAD_AFTER_PAUSE = log(0.4)  # who stops goes back; bars are left out in time
 PAUSE = log(0.01)
 BACK_WITH_CLICK = log(0.15)  # a player who strayed from the click falls in with it again
 SAME_PLACE_IN_BAR = 2.0  # whole bars are repeated or left out in time

@@ -24,6 +24,8 @@ class Line:
 
     def __init__(self, exercise: Exercise, pace: Pace, tempo: Tempo, pass_length: int | None) -> None:
         notes = exercise.notes
+        if not notes:
+            raise ValueError(f"{exercise.name}: a line without notes cannot be followed")
         self.size = len(notes)
         self.is_timed = pace is Pace.CLICK
         self.pass_length = pass_length or self.size
@@ -37,7 +39,7 @@ class Line:
         self.due_ns = [tempo.ns(note.onset_quarters) for note in notes]
         self.beat_ns = tempo.ns(exercise.meter.beat_quarters)
         self.bar_ns = tempo.ns(exercise.meter.bar_quarters)
-        self.open_pitches = exercise.tuning.open_pitches
+        self.open_pitches = dict(enumerate(exercise.tuning.open_pitches, start=1))
         self.first_of_moment = _firsts(self.due_ns)
         self.gaps_ns = _gaps(self.due_ns, exercise, tempo)
         self.phases = _phases(exercise)

@@ -279,7 +279,8 @@ class Search:
             # In time, whole bars are repeated or left out; after a pause anything may come.
             fits = in_time + fit.SAME_PLACE_IN_BAR if line.phases[index] == phase else MINUS_INFINITY
             if paused > MINUS_INFINITY:
-                fits = max(fits, paused + self._entry_fit(index, sound))
+                ahead = fit.AHEAD_AFTER_PAUSE if index > following else 0.0
+                fits = max(fits, paused + ahead + self._entry_fit(index, sound))
             score = path.score + fits
             if index != following:
                 score += fit.jump_fit(index - following) + line.welcome[index]
