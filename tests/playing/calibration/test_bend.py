@@ -189,3 +189,15 @@ def test_a_fret_past_the_tolerance_does_not_snap(side: int) -> None:
     cents = side * (FRET_TOLERANCE_CENTS + 0.001)
 
     assert snapped((12 + cents / 100) / 24, 12) is None
+
+
+def test_an_open_string_slightly_out_of_tune_is_no_fret_on_a_device_known_to_bend_little() -> None:
+    listener = Listener()
+    for _ in range(3):
+        listener.hear(hammered(16383))
+    sharp = [on(1, OPEN_A, channel=CHANNEL), bend_to(20, 8192 + 330), bend_to(700, 12288)]
+
+    step = listener.hear([*sharp, off(1500, OPEN_A, channel=CHANNEL)])
+
+    assert step.range_semitones == 2
+    assert step.findings == ("Bend range: 2 semitones.",)

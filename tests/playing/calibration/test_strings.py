@@ -184,3 +184,9 @@ def test_six_equal_plucks_do_not_unlearn_a_fixed_velocity() -> None:
 
     assert step.applied_to(PickupProfile(fixed_velocity=True)).fixed_velocity
     assert not step.applied_to(PickupProfile()).fixed_velocity
+
+
+def test_a_louder_string_that_sounds_along_is_not_taken_for_the_one_asked() -> None:
+    step = heard([on(1, 40, 60, channel=6), on(20, 45, 110, channel=5)])
+
+    assert step.remark == "String 6 arrived on channel 6."
