@@ -26,7 +26,11 @@ Practise = Callable[[Player], tuple[dict, str]]
 
 
 @pytest.fixture
-def practise(jack_server: JackServer, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Practise:
+def practise(
+    jack_server: JackServer,  # noqa: ARG001 - the command finds it by its environment
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> Practise:
     """Run the command on a player's port, let the player begin with the count-in, give the judgement and the words."""
     monkeypatch.setenv("BOXWALK_DATA", str(tmp_path))
 
