@@ -3,8 +3,8 @@
 Columns. F1: mean of the four techniques over notes whose bytes tell them. Wrong: notes said to be another technique,
 of all notes. Unsaid: notes left as not measurable although their bytes tell. Open: notes left so whose bytes do not
 tell (a slur of one fret where slides come in stairs, any slur of a converter that sends only the note reached,
-anything at one velocity without gaps). Lost and added: notes not heard within 50 ms, and heard notes that nobody
-played. Bend, vibrato: F1 of being told for a picked note.
+anything at one velocity without gaps, a slur from the end of the bend range on). Lost and added: notes not heard
+within 50 ms, and heard notes that nobody played. Bend, vibrato: F1 of being told for a picked note.
 """
 
 import argparse
@@ -83,9 +83,9 @@ def heard(style: Style, messages: list[StampedMessage]) -> list[PlayedEvent]:
     return said + list(tracker.advance(messages[-1].stamp_ns + 10**9))
 
 
-def tells(style: Style, note: PlayedNote, *, has_gaps: bool) -> bool:
-    """Whether the bytes of a style tell how a note was begun; `has_gaps` before picked notes."""
-    if style.fixed_velocity and not style.bends and not has_gaps:
+def tells(style: Style, note: PlayedNote, converter: Converter) -> bool:
+    """Whether the bytes tell how a note was begun."""
+    if note in converter.hidden or (style.fixed_velocity and not style.bends and not converter.pick_gap_ms):
         return False
     if note.technique is Technique.PICK:
         return True
@@ -93,7 +93,7 @@ def tells(style: Style, note: PlayedNote, *, has_gaps: bool) -> bool:
 
 
 def compare(
-    style: Style, notes: list[PlayedNote], said: list[PlayedEvent], tally: Tally, *, has_gaps: bool, shows: bool
+    style: Style, notes: list[PlayedNote], said: list[PlayedEvent], tally: Tally, *, converter: Converter, shows: bool
 ) -> None:
     """Count one take."""
     passed = {event.heard for event in said if isinstance(event, NotePassed)}
@@ -115,7 +115,7 @@ def compare(
         onset = min(near, key=lambda each: abs(each.onset_ns - due_ns))
         left.remove(onset)
         verdict = told[onset.heard]
-        is_told = tells(style, note, has_gaps=has_gaps)
+        is_told = tells(style, note, converter)
         counted = tally.pairs if is_told else tally.open_pairs
         counted[note.technique, verdict.technique] += 1
         if shows and verdict.technique is not note.technique and is_told:
@@ -138,7 +138,7 @@ def row(style: Style, takes: int, seed: int, *, slips: bool, shows: bool) -> str
         notes = drawn_notes(rng, 160, rng.uniform(5, 14))
         converter = Converter(style, rng, slips=slips)
         messages = converter.messages(notes)
-        compare(style, notes, heard(style, messages), tally, has_gaps=converter.pick_gap_ms > 0, shows=shows)
+        compare(style, notes, heard(style, messages), tally, converter=converter, shows=shows)
     total = tally.notes
     unsaid = sum(count for (_, told), count in tally.pairs.items() if told is None)
     left_open = sum(count for (_, told), count in tally.open_pairs.items() if told is None)

@@ -154,6 +154,8 @@ class Converter:
         self._slur_share = rng.uniform(0.4, 0.62)
         self._usual = rng.uniform(70, 100)
         self._spread = rng.uniform(0.04, 0.09)
+        self.hidden: set[PlayedNote] = set()
+        """Slurs that began where the bend could go no further, so that nothing of their way was sent."""
         self._waver_cents = rng.uniform(1, 5) if slips else 0.0
 
     def messages(self, notes: list[PlayedNote]) -> list[StampedMessage]:
@@ -217,6 +219,8 @@ class Converter:
         if abs(note.pitch - key) <= style.range_semitones:
             self._bend(string, 100 * (note.pitch - key), at_ms)
         else:
+            if abs(start - key) >= style.range_semitones and (start - key) * note.frets > 0:
+                self.hidden.add(note)
             self._again(string, note.pitch, velocity, at_ms)
 
     def _stairs(self, count: int) -> list[float]:

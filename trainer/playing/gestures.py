@@ -40,9 +40,11 @@ CHAIN_NS = 45 * _MS
 SLOW_CHAIN_NS = 80 * _MS
 """In a slow slide it sounds up to this long, but then the note where the slide began sounded longer still."""
 _SLOW_CHAIN_START = 1.5
+_SLOWING = 4  # a slide may become so much slower towards its end
 _SLOWEST_NS = {1: 52 * _MS, 2: 145 * _MS}
 """Semitones -> a smooth move that takes longer is the string being bent; three and more are past what is bent."""
 _LEAST_CENTS = 60.0  # less than this is intonation, not another fret
+_STAIRS_SHARE = 0.3  # some smooth slides look like stairs, when bends come at long intervals
 _FRET_CENTS = 20.0  # frets lie within this of whole semitones from each other
 _QUICK_NS = 12 * _MS  # a tail takes longer
 _CREEPING_STEPS = 4  # a semitone by a finger is tracked in fewer
@@ -89,6 +91,11 @@ class Movement(NamedTuple):
         """Whether the string was bent or shaken: too slow for a finger that slides as far."""
         slowest_ns = _SLOWEST_NS.get(abs(semitones))
         return slowest_ns is not None and self.duration_ns > slowest_ns
+
+    def is_in_jumps(self, semitones: int) -> bool:
+        """Whether it went over several frets, from one to the next at once."""
+        frets = abs(semitones)
+        return self.steps == frets > 1 and abs(self.last_step * frets - 1) <= _FRET_CENTS / 100
 
     def reaches_fret(self, from_pitch: int, semitones: int) -> bool:
         """Whether it went from where the note stood to another fret of the string.
@@ -164,6 +171,8 @@ class Glide:
     """How long the bend moved, when it was a bend."""
     began_ns: int = 0
     """When its first note was reached, once there are several."""
+    in_jumps: bool = False
+    """Its bend went from fret to fret."""
     is_cut: bool = False
     """It ended at the end of the bend range: it may have gone further than could be sent."""
     goes_past: bool = False
@@ -174,8 +183,11 @@ class Glide:
 
         `is_sure`: neither note was possibly picked.
         """
-        self.goes_past = before.is_cut
-        if not before.passes(self.semitones, self.reached_ns - before.reached_ns, is_sure=is_sure):
+        semitones, dwell_ns = self.semitones, self.reached_ns - before.reached_ns
+        if self.goes_past and self.move_ns:  # it stood on the next fret until it moved on to the end of the range
+            semitones, dwell_ns = semitones // abs(semitones), dwell_ns - self.move_ns
+        self.goes_past |= before.is_cut
+        if not before.passes(semitones, dwell_ns, is_sure=is_sure):
             return False
         self.from_pitch, self.from_duration_ns = before.from_pitch, before.from_duration_ns
         self.began_ns = before.began_ns if before.steps > 1 else before.reached_ns
@@ -189,7 +201,7 @@ class Glide:
         `is_sure`: neither note was possibly picked.
         """
         if semitones * self.semitones > 0 and self.is_cut:
-            return dwell_ns <= max(STEP_NS, 2 * abs(semitones) * self._fret_ns)
+            return dwell_ns <= max(STEP_NS, _SLOWING * abs(semitones) * self._fret_ns)
         if semitones * self.semitones <= 0 or dwell_ns >= SLOW_CHAIN_NS:
             return False
         if abs(semitones) == abs(self.semitones) == 1 and dwell_ns <= CHAIN_NS:
@@ -212,6 +224,12 @@ class Glide:
         return self.move_ns + (self.reached_ns - self.began_ns) * self.steps // (self.steps - 1)
 
     @property
+    def is_stairs(self) -> bool:
+        """Whether it stood on each fret on its way."""
+        is_chain = self.steps > 1 and self.move_ns <= QUICK_STEP_NS and not self.goes_past
+        return is_chain or (self.in_jumps and self.move_ns > STEP_NS)
+
+    @property
     def _fret_ns(self) -> int:
         """How long it took for one fret, 0 when it came in one step."""
         if self.steps == 1:
@@ -226,7 +244,8 @@ class Glide:
         finger = Technique.HAMMER if self.semitones > 0 else Technique.PULL
         if self.duration_ns > STEP_NS:
             return (Technique.SLIDE,)
-        is_hidden = self.steps == 1 and (self.goes_past or (may_hide_slide and abs(self.semitones) == 1))
+        is_unseen = self.goes_past and not self.move_ns
+        is_hidden = self.steps == 1 and (is_unseen or (may_hide_slide and abs(self.semitones) == 1))
         return (finger, Technique.SLIDE) if is_hidden or self.duration_ns > QUICK_STEP_NS else (finger,)
 
 
@@ -269,6 +288,7 @@ class Ear:
         self._onsets: deque[tuple[int, int]] = deque(maxlen=6)
         self._bent_semitones: deque[int] = deque(maxlen=20)
         self._widest_cents = 0.0
+        self._stairs: deque[bool] = deque(maxlen=12)
         self.shows_passed_frets = False
         """A slide was seen that sent the frets passed as notes."""
 
@@ -292,6 +312,15 @@ class Ear:
     def slurred_by_bend(self, keys_apart: int) -> None:
         """A slur arrived as a bend, so many semitones from the key that sounded."""
         self._bent_semitones.append(abs(keys_apart))
+
+    def slid(self, *, in_stairs: bool) -> None:
+        """A slide over several frets was heard; `in_stairs`: it stood on every fret."""
+        self._stairs.append(in_stairs)
+
+    @property
+    def may_hide_slides(self) -> bool:
+        """Whether a slide of one fret would arrive in one step: the last slides stood on every fret."""
+        return sum(self._stairs) >= max(1, _STAIRS_SHARE * len(self._stairs))
 
     @property
     def bends_slides(self) -> bool:

@@ -61,7 +61,9 @@ class Sounding:
             return None, ()
         # A single note-on without a pick may be a slide of a converter that does not send the frets passed.
         is_note_on = not (self.arrived_as_bend or is_chain or self.glide.move_ns)
-        possible = self.glide.techniques(may_hide_slide=ear.shows_passed_frets)
+        possible = self.glide.techniques(may_hide_slide=ear.may_hide_slides)
+        if possible == (Technique.SLIDE,) and not self.glide.goes_past:
+            ear.slid(in_stairs=self.glide.is_stairs)
         if is_note_on and not (ear.shows_passed_frets or ear.bends_slides) and Technique.SLIDE not in possible:
             possible = (*possible, Technique.SLIDE)
         return (possible[0], ()) if len(possible) == 1 else (None, possible)

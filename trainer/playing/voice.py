@@ -14,7 +14,6 @@ from collections.abc import Callable, Iterator
 from trainer.playing.arrivals import HOLD_NS, Arrival, Arrivals, nearest
 from trainer.playing.gestures import (
     GAPLESS_NS,
-    QUICK_STEP_NS,
     SLOW_CHAIN_NS,
     Attack,
     Beginning,
@@ -146,6 +145,7 @@ class Voice:
         note.arrived_as_bend = True
         said = self._follow(last, note, known_ns, arrival.move.duration_ns)
         if note.glide and self._carrier:
+            note.glide.in_jumps = arrival.move.is_in_jumps(note.glide.semitones)
             note.glide.is_cut = self._is_at_limit(note.glide.semitones)
         return said + self._onset(note, last.event, last.velocity, known_ns)
 
@@ -175,9 +175,7 @@ class Voice:
             return self._again(last, pitch, start, on, known_ns, slip)
         note = self._new(pitch, start, self._attack(last, pitch, on, keys_apart, has_moved=move_ns is not None))
         note.since_other_ns = since_other_ns
-        said = self._follow(last, note, known_ns, move_ns or 0)
-        if note.glide:
-            note.glide.goes_past |= is_past_limit
+        said = self._follow(last, note, known_ns, move_ns or 0, goes_past=is_past_limit)
         said += self._onset(note, on.event, on.velocity, known_ns)
         fret = None if self._open_pitch is None else on.pitch - self._open_pitch
         if is_sympathetic(fret, self._ear.loudness(on.velocity), since_other_ns):
@@ -227,7 +225,9 @@ class Voice:
         is_same_pitch = last is not None and last.pitch == pitch
         return self._ear.attack(Beginning(self._string, on.velocity, gap_ns, is_same_pitch, keys_apart, has_moved))
 
-    def _follow(self, last: Sounding | None, note: Sounding, known_ns: int, move_ns: int) -> list[PlayedEvent]:
+    def _follow(
+        self, last: Sounding | None, note: Sounding, known_ns: int, move_ns: int, *, goes_past: bool = False
+    ) -> list[PlayedEvent]:
         """End the last note, say what is open about it, and put the new one in its place."""
         self._note = note
         if last is None:
@@ -235,7 +235,9 @@ class Voice:
         began_ns, semitones = note.began_ns, note.pitch - last.pitch
         is_joined = last.ended_ns is None or began_ns - last.ended_ns <= GAPLESS_NS
         if self._can_tell and is_joined and note.attack is not Attack.PICKED and semitones:
-            note.glide = Glide(last.pitch, began_ns - last.began_ns, began_ns, semitones, 1, move_ns)
+            note.glide = Glide(
+                last.pitch, began_ns - last.began_ns, began_ns, semitones, 1, move_ns, goes_past=goes_past
+            )
         said = last.end(began_ns, move_ns)
         if last.verdict_due_ns is None:
             return said
@@ -243,7 +245,7 @@ class Voice:
         if last.glide and note.arrived_as_bend:
             last.glide.is_cut = False  # it could be sent
         if note.glide and last.glide and note.glide.goes_on_from(last.glide, is_sure=is_sure):
-            self._ear.shows_passed_frets |= note.glide.move_ns <= QUICK_STEP_NS
+            self._ear.shows_passed_frets |= note.glide.is_stairs
             return said + last.passed("slide", known_ns)
         return said + last.told(self._ear, known_ns)
 
