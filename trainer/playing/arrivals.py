@@ -20,6 +20,9 @@ SMOOTH_HOLD_NS = 40 * _MS
 """... or this long after a slow move of one or two semitones: the crest of a vibrato at 4-7 Hz is flat for less."""
 LONGEST_HOLD_NS = 60 * _MS
 """... and flat or not after this long, unless a string is bent by as little: slid and shaken at once."""
+SLOW_HOLD_NS = 60 * _MS
+"""... or this long after a move of one semitone as slow as vibrato: its crest at 4 Hz and +-50 cents is flat for 46."""
+VIBRATO_NS = 50 * _MS
 FLAT_CENTS = 8.0
 BENDABLE_SEMITONES = 2
 SHAKEN_NS = 250 * _MS
@@ -143,7 +146,8 @@ class Arrivals:
         move = movement(self._samples, candidate.since_ns)
         candidate.is_slow = move.duration_ns > STEP_NS and abs(candidate.pitch - from_pitch) <= BENDABLE_SEMITONES
         if candidate.is_slow:
-            settled_ns = candidate.flat_since_ns + SMOOTH_HOLD_NS
+            is_as_vibrato = move.duration_ns > VIBRATO_NS and abs(candidate.pitch - from_pitch) == 1
+            settled_ns = candidate.flat_since_ns + (SLOW_HOLD_NS if is_as_vibrato else SMOOTH_HOLD_NS)
         else:
             settled_ns = min(candidate.flat_since_ns + HOLD_NS, candidate.since_ns + LONGEST_HOLD_NS)
         return max(settled_ns, move.not_a_tail_ns(candidate.pitch - from_pitch))

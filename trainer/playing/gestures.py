@@ -41,7 +41,7 @@ SLOW_CHAIN_NS = 80 * _MS
 """In a slow slide it sounds up to this long, but then the note where the slide began sounded longer still."""
 _SLOW_CHAIN_START = 1.5
 _SLOWING = 4  # a slide may become so much slower towards its end
-_SLOWEST_NS = {1: 52 * _MS, 2: 145 * _MS}
+_SLOWEST_NS = {1: 80 * _MS, 2: 145 * _MS}
 """Semitones -> a smooth move that takes longer is the string being bent; three and more are past what is bent."""
 _LEAST_CENTS = 60.0  # less than this is intonation, not another fret
 _STAIRS_SHARE = 0.3  # some smooth slides look like stairs, when bends come at long intervals
@@ -102,6 +102,8 @@ class Movement(NamedTuple):
 
         Frets are whole semitones apart, whatever the string's tuning.
         """
+        if abs(semitones) > max(_SLOWEST_NS):  # no intonation, no bend, whatever came before
+            return True
         moved_cents = self.goal_cents - self.start_cents
         if self.duration_ns <= _QUICK_NS:
             return abs(moved_cents) >= _LEAST_CENTS
