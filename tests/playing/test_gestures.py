@@ -189,6 +189,15 @@ def test_one_step_of_one_fret_stays_open_once_slides_were_seen_to_stand_on_every
     assert (after[-1].technique, after[-1].one_of) == (None, (finger, Technique.SLIDE))
 
 
+def test_one_slide_in_stairs_among_many_notes_leaves_no_hammer_on_open() -> None:
+    stairs = [on(0, 67), *(bend(300 + 30 * i, 100 * (i + 1)) for i in range(3)), off(700, 67), bend(710, 0)]
+    picked = [item for i in range(40) for item in (on(1000 + 200 * i, 67), off(1180 + 200 * i, 67))]
+
+    said = notes(played([*stairs, *picked, on(9200, 67), bend(9500, 100), off(9900, 67)]))
+
+    assert said[-1] == (9500, 68, "hammer")
+
+
 def test_a_step_of_several_frets_is_a_finger_even_then() -> None:
     stairs = [on(0, 67), *(bend(300 + 30 * i, 100 * (i + 1)) for i in range(3)), off(700, 67), bend(710, 0)]
 
@@ -244,6 +253,44 @@ def test_at_one_velocity_a_gap_as_a_pick_makes_it_is_a_pick() -> None:
     assert [fate for _, _, fate in said] == ["pick", "pick", "pick"]
 
 
+def test_at_one_velocity_notes_that_return_to_a_string_tell_nothing_about_gaps() -> None:
+    fixed = PickupProfile(fixed_velocity=True)
+    returns = [
+        item
+        for i in range(6)
+        for item in (
+            on(400 * i, 67),
+            off(400 * i + 200, 67),
+            on(400 * i + 200, 60, channel=2),
+            off(400 * i + 400, 60, channel=2),
+        )
+    ]
+
+    said = notes(played([*returns, on(3000, 67), off(3200, 67), on(3200, 69)], fixed))
+
+    assert said[-1] == (3200, 69, "?")
+
+
+def test_a_slide_that_leaves_a_vibrato_is_heard() -> None:
+    shaken = [bend(200 + 6 * i, 35 * math.sin(2 * math.pi * 6 * 6 * i / 1000)) for i in range(100)]
+
+    for starts in range(12):
+        left = shaken[: 80 + starts]
+        from_ms, rest = left[-1].stamp_ns / MS, 35 * math.sin(2 * math.pi * 6 * 6 * (79 + starts) / 1000)
+        way = [bend(from_ms + 6 * i, rest + (400 - rest) * i / 20) for i in range(1, 21)]
+        assert notes(played([on(0, 67), *left, *way, off(1200, 67)]))[-1][1:] == (71, "slide")
+
+
+@pytest.mark.parametrize("length_ms", [60, 70, 80])
+@pytest.mark.parametrize("cents", [100, -100])
+def test_a_slow_slide_of_one_fret_is_heard_once_it_has_stood_longer_than_a_vibrato(
+    length_ms: float, cents: int
+) -> None:
+    said = notes(played([on(0, 67), *_ramp(300, length_ms, cents, 5), off(700, 67)]))
+
+    assert said[-1][1:] == (67 + cents // 100, "slide")
+
+
 def test_a_soft_note_on_out_of_silence_is_not_claimed_to_be_picked() -> None:
     picked = [message for i in range(4) for message in (on(200 * i, 67, 90), off(200 * i + 100, 67))]
 
@@ -256,11 +303,73 @@ def test_a_converter_that_bends_its_slurs_means_a_pick_by_a_note_on_within_their
     assert notes(played([*slurs, on(2000, 69, 60)]))[-1] == (2000, 69, "pick")
 
 
+NARROW = PickupProfile(bend_range_semitones=2.0)
+REACHED = [
+    item
+    for i in range(4)
+    for item in (
+        on(500 * i, 70, 90),
+        bend(500 * i + 200, 200, semitones=2),
+        bend(500 * i + 400, -200, semitones=2),
+        bend(500 * i + 490, 0, semitones=2),
+    )
+]
+"""Slurs to both ends of a bend range of two semitones, the last one until 1990 ms."""
+
+
+def _again(at_ms: float, pitch: int, last_pitch: int) -> list[StampedMessage]:
+    """A note-on without a pick, where the bend could go no further."""
+    return [off(at_ms, last_pitch), bend(at_ms, 0, semitones=2), on(at_ms, pitch, 55)]
+
+
+@pytest.mark.parametrize(("shares", "step_ms"), [([1], 4), ([0.5, 1], 4), ([0.3, 0.7, 1], 4)])
+def test_a_hammer_on_past_the_bend_range_is_one(shares: list[float], step_ms: float) -> None:
+    rise = [bend(2300 + step_ms * i, min(200, 400 * share), semitones=2) for i, share in enumerate(shares)]
+    arrives_ms = 2300 + step_ms * len(shares)
+
+    said = notes(played([*REACHED, on(2000, 70, 90), *rise, *_again(arrives_ms, 74, 70), off(2800, 74)], NARROW))
+
+    assert said[-1] == (arrives_ms, 74, "hammer")
+
+
+@pytest.mark.parametrize(("frets", "fret_ms"), [(3, 18), (3, 28), (3, 45), (4, 18), (4, 40), (5, 18), (5, 30)])
+@pytest.mark.parametrize("every_ms", [3, 8, None])
+def test_a_slide_past_the_bend_range_is_one_note(fret_ms: float, frets: int, every_ms: float | None) -> None:
+    length_ms = fret_ms * frets
+    if every_ms:
+        times = [every_ms * i for i in range(1, int(length_ms / every_ms))]
+    else:
+        times = [fret_ms * i for i in range(1, frets)]
+    rise = [bend(2300 + each, min(200, 100 * each / fret_ms), semitones=2) for each in times]
+
+    said = notes(
+        played([*REACHED, on(2000, 70, 90), *rise, *_again(2300 + length_ms, 70 + frets, 70), off(2900, 70)], NARROW)
+    )
+
+    kept = [(pitch, fate) for at_ms, pitch, fate in said if at_ms >= 2000 and (fate != "slide" or pitch == 70 + frets)]
+    assert kept == [(70, "pick"), (70 + frets, "slide")]
+
+
+def test_a_slur_that_starts_at_the_end_of_the_bend_range_is_not_measurable() -> None:
+    up = [on(2000, 70, 90), bend(2200, 200, semitones=2)]
+
+    said = [
+        event for event in played([*REACHED, *up, *_again(2500, 75, 70)], NARROW) if isinstance(event, TechniqueHeard)
+    ]
+
+    assert (said[-1].technique, said[-1].one_of) == (None, (Technique.HAMMER, Technique.SLIDE))
+
+
+def test_a_converter_that_bends_its_slides_means_a_finger_by_a_soft_note_on_past_its_range() -> None:
+    said = notes(played([*REACHED, on(2000, 70, 90), *_again(2500, 75, 70)], NARROW))
+
+    assert said[-1] == (2500, 75, "hammer")
+
+
 def test_a_slur_past_the_bend_range_is_still_a_slur() -> None:
-    narrow = PickupProfile(bend_range_semitones=2.0)
     stream = [on(0, 60, 90), bend(290, 200, semitones=2), off(300, 60), bend(300, 0, semitones=2), on(300, 65, 60)]
 
-    said = notes(played(stream, narrow))
+    said = notes(played(stream, NARROW))
 
     assert [fate for _, _, fate in said][-1] != "pick"
 

@@ -119,7 +119,33 @@ def test_a_fretted_a_louder_or_a_later_note_beside_it_does_not(pitch: int, veloc
     assert said[-1][2] != "ghost"
 
 
-def test_at_one_velocity_nothing_is_called_a_ghost() -> None:
-    said = notes(played([*PICKED, on(1300, 70, 90, 2), off(1310, 70, 2)], PickupProfile(fixed_velocity=True)))
+FIXED = PickupProfile(fixed_velocity=True)
+
+
+def test_at_one_velocity_a_short_note_by_itself_is_no_ghost() -> None:
+    said = notes(played([*PICKED, on(1300, 70, 90, 2), off(1310, 70, 2)], FIXED))
 
     assert said[-1][2] == "pick"
+
+
+@pytest.mark.parametrize(
+    ("after_ms", "sounded_ms", "fate"), [(75, 40, "ghost"), (5, 8, "ghost"), (76, 40, "pick"), (75, 41, "pick")]
+)
+def test_at_one_velocity_a_short_note_right_after_one_of_another_string_is_a_stray(
+    after_ms: float, sounded_ms: float, fate: str
+) -> None:
+    stray = [on(1200 + after_ms, 70, 90, 2), off(1200 + after_ms + sounded_ms, 70, 2)]
+
+    said = notes(played([*PICKED, on(1200, 67), *stray, off(1480, 67)], FIXED))
+
+    assert said[-1][2] == fate
+
+
+def test_at_one_velocity_no_note_of_a_fast_staccato_line_is_a_stray() -> None:
+    stream = [
+        m for i in range(40) for m in (on(70 * i, 60 + i % 5, 90, 1 + i % 2), off(70 * i + 30, 60 + i % 5, 1 + i % 2))
+    ]
+
+    fates = [fate for _, _, fate in notes(played(stream, FIXED))]
+
+    assert fates[4:] == ["pick"] * 36

@@ -39,11 +39,12 @@ CHAIN_NS = 45 * _MS
 """A fret passed in a slide sounds no longer than this: over 22 notes a second, faster than anybody picks."""
 SLOW_CHAIN_NS = 80 * _MS
 """In a slow slide it sounds up to this long, but then the note where the slide began sounded longer still."""
-_SLOW_CHAIN_START = 1.5
+_SLOW_CHAIN_START = 1.3
 _SLOWING = 4  # a slide may become so much slower towards its end
 _SLOWEST_NS = {1: 80 * _MS, 2: 145 * _MS}
 """Semitones -> a smooth move that takes longer is the string being bent; three and more are past what is bent."""
 _LEAST_CENTS = 60.0  # less than this is intonation, not another fret
+_SLIDES_SHARE = 0.04
 _STAIRS_SHARE = 0.3  # some smooth slides look like stairs, when bends come at long intervals
 _FRET_CENTS = 20.0  # frets lie within this of whole semitones from each other
 _QUICK_NS = 12 * _MS  # a tail takes longer
@@ -290,7 +291,10 @@ class Ear:
         self._onsets: deque[tuple[int, int]] = deque(maxlen=6)
         self._bent_semitones: deque[int] = deque(maxlen=20)
         self._widest_cents = 0.0
-        self._stairs: deque[bool] = deque(maxlen=12)
+        self._slides: deque[bool] = deque(maxlen=12)
+        """Of the last slides, those that stood on every fret."""
+        self._notes: deque[bool] = deque(maxlen=50)
+        """Of the last notes, those that were slid."""
         self.shows_passed_frets = False
         """A slide was seen that sent the frets passed as notes."""
 
@@ -315,14 +319,22 @@ class Ear:
         """A slur arrived as a bend, so many semitones from the key that sounded."""
         self._bent_semitones.append(abs(keys_apart))
 
-    def slid(self, *, in_stairs: bool) -> None:
-        """A slide over several frets was heard; `in_stairs`: it stood on every fret."""
-        self._stairs.append(in_stairs)
+    def heard(self, glide: Glide | None) -> None:
+        """A note was heard to its end, and how it had been reached."""
+        is_slide = glide is not None and glide.duration_ns > STEP_NS
+        self._notes.append(is_slide)
+        if glide and is_slide and not glide.goes_past:
+            self._slides.append(glide.is_stairs)
 
     @property
     def may_hide_slides(self) -> bool:
-        """Whether a slide of one fret would arrive in one step: the last slides stood on every fret."""
-        return sum(self._stairs) >= max(1, _STAIRS_SHARE * len(self._stairs))
+        """Whether slides of one fret, in one step each, are to be reckoned with in more than one note of a hundred.
+
+        That is, slides stand on every fret here, and there are so many over several frets that a quarter as many over
+        one would be a hundredth of all notes.
+        """
+        are_stairs = sum(self._slides) >= max(1, _STAIRS_SHARE * len(self._slides))
+        return are_stairs and sum(self._notes) >= _SLIDES_SHARE * len(self._notes)
 
     @property
     def bends_slides(self) -> bool:

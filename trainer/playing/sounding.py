@@ -51,6 +51,7 @@ class Sounding:
             return self.passed("ghost", known_ns)
         self.verdict_due_ns = None
         technique, one_of = self._technique(ear)
+        ear.heard(self.glide)
         return [TechniqueHeard(self.heard, technique, known_ns, one_of)]
 
     def _technique(self, ear: Ear) -> tuple[Technique | None, tuple[Technique, ...]]:
@@ -62,8 +63,6 @@ class Sounding:
         # A single note-on without a pick may be a slide of a converter that does not send the frets passed.
         is_note_on = not (self.arrived_as_bend or is_chain or self.glide.move_ns)
         possible = self.glide.techniques(may_hide_slide=ear.may_hide_slides)
-        if possible == (Technique.SLIDE,) and not self.glide.goes_past:
-            ear.slid(in_stairs=self.glide.is_stairs)
         if is_note_on and not (ear.shows_passed_frets or ear.bends_slides) and Technique.SLIDE not in possible:
             possible = (*possible, Technique.SLIDE)
         return (possible[0], ()) if len(possible) == 1 else (None, possible)
