@@ -8,9 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.playing.builders import MS, bend, notes, off, on, played
-from trainer.playing.gestures import PitchSample
 from trainer.playing.inflection import LONGEST_GRID, Contour
 from trainer.playing.messages import Inflection, NoteEnd, StampedMessage
+from trainer.playing.movement import PitchSample
 
 
 def _inflections(stream: list[StampedMessage]) -> list[Inflection]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from math import floor
 from typing import NamedTuple
 
-from trainer.playing.gestures import STEP_NS, Movement, PitchSample, movement
+from trainer.playing.movement import STEP_NS, Movement, PitchSample, movement
 
 _MS = 1_000_000
 NEAR_CENTS = 35.0

@@ -13,8 +13,8 @@ from collections.abc import Sequence
 from itertools import pairwise
 from statistics import fmean, median
 
-from trainer.playing.gestures import PitchSample
 from trainer.playing.messages import Inflection
+from trainer.playing.movement import PitchSample
 
 _MS = 1_000_000
 TAIL_NS = 60 * _MS

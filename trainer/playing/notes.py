@@ -16,7 +16,7 @@ Latency is taken off here and nowhere else: `onset = stamp - (latency_ns + laten
 import math
 from itertools import count
 
-from trainer.playing.gestures import Ear
+from trainer.playing.ear import Ear
 from trainer.playing.messages import PlayedEvent, StringBend, StringEvent, StringOff, StringOn
 from trainer.playing.profile import ChannelUse, PickupProfile
 from trainer.playing.voice import Voice

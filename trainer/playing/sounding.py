@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from trainer.playing.gestures import Attack, Ear, Glide
+from trainer.playing.ear import Attack, Ear
+from trainer.playing.gestures import Glide
 from trainer.playing.inflection import TAIL_NS, Contour
 from trainer.playing.messages import NoteEnd, NotePassed, PlayedEvent, TechniqueHeard
 from trainer.theory.technique import Technique

@@ -12,17 +12,11 @@ how often the clock is asked.
 from collections.abc import Callable, Iterator
 
 from trainer.playing.arrivals import HOLD_NS, Arrival, Arrivals, nearest
-from trainer.playing.gestures import (
-    GAPLESS_NS,
-    SLOW_CHAIN_NS,
-    Attack,
-    Beginning,
-    Ear,
-    Glide,
-    PitchSample,
-)
+from trainer.playing.ear import GAPLESS_NS, Attack, Beginning, Ear
+from trainer.playing.gestures import SLOW_CHAIN_NS, Glide
 from trainer.playing.inflection import Contour
 from trainer.playing.messages import NoteOnset, PlayedEvent, StringBend, StringOff, StringOn
+from trainer.playing.movement import PitchSample
 from trainer.playing.slips import is_duplicate, is_ghost, is_octave_slip, is_stray, is_sympathetic, is_tail
 from trainer.playing.sounding import Sounding
 
