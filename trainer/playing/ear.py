@@ -69,7 +69,7 @@ class Ear:
         self._bent_semitones: deque[int] = deque(maxlen=20)
         self._widest_cents = 0.0
         self._slides: deque[bool] = deque(maxlen=12)
-        """Of the last slides, those that stood on every fret."""
+        """Of the last slides of which that can be said, those that stood on every fret."""
         self._notes: deque[bool] = deque(maxlen=50)
         """Of the last notes, those that were slid."""
         self.shows_passed_frets = False
@@ -100,7 +100,7 @@ class Ear:
         """A note was heard to its end, and how it had been reached."""
         is_slide = glide is not None and glide.duration_ns > STEP_NS
         self._notes.append(is_slide)
-        if glide and is_slide and not glide.goes_past:
+        if glide and is_slide and glide.is_stairs != glide.is_smooth:
             self._slides.append(glide.is_stairs)
 
     @property

@@ -25,7 +25,8 @@ CHAIN_NS = 45 * _MS
 SLOW_CHAIN_NS = 80 * _MS
 """In a slow slide it sounds up to this long, but then the note where the slide began sounded longer still."""
 _SLOW_CHAIN_START = 1.3
-_SLOWING = 4  # a slide may become so much slower towards its end
+_SLOWING = 4  # a glide may become so much slower towards its end ...
+_STAIRS_SLOWING = 2  # ... and stairs so uneven
 
 
 @dataclass(slots=True)
@@ -47,6 +48,8 @@ class Glide:
     """When its first note was reached, once there are several."""
     in_jumps: bool = False
     """Its bend went from fret to fret."""
+    is_smooth: bool = False
+    """Its bend stood between frets, too."""
     is_cut: bool = False
     """It ended at the end of the bend range: it may have gone further than could be sent."""
     goes_past: bool = False
@@ -75,7 +78,8 @@ class Glide:
         `is_sure`: neither note was possibly picked.
         """
         if semitones * self.semitones > 0 and self.is_cut:
-            return dwell_ns <= max(STEP_NS, _SLOWING * abs(semitones) * self._fret_ns)
+            slowing = _STAIRS_SLOWING if self.steps > 1 else _SLOWING
+            return dwell_ns <= max(STEP_NS, slowing * abs(semitones) * self._fret_ns)
         if semitones * self.semitones <= 0 or dwell_ns >= SLOW_CHAIN_NS:
             return False
         if abs(semitones) == abs(self.semitones) == 1 and dwell_ns <= CHAIN_NS:
@@ -100,7 +104,7 @@ class Glide:
     @property
     def is_stairs(self) -> bool:
         """Whether it stood on each fret on its way."""
-        is_chain = self.steps > 1 and self.move_ns <= QUICK_STEP_NS and not self.goes_past
+        is_chain = self.steps > (2 if self.goes_past else 1) and self.move_ns <= QUICK_STEP_NS
         return is_chain or (self.in_jumps and self.move_ns > STEP_NS)
 
     @property

@@ -72,6 +72,10 @@ class Movement(NamedTuple):
         frets = abs(semitones)
         return self.steps == frets > 1 and abs(self.last_step * frets - 1) <= _FRET_CENTS / 100
 
+    def is_smooth(self, semitones: int) -> bool:
+        """Whether it went over several frets in more steps than those."""
+        return self.steps > abs(semitones) + 1 > 2
+
     def reaches_fret(self, from_pitch: int, semitones: int) -> bool:
         """Whether it went from where the note stood to another fret of the string.
 

@@ -140,6 +140,7 @@ class Voice:
         said = self._follow(last, note, known_ns, arrival.move.duration_ns)
         if note.glide and self._carrier:
             note.glide.in_jumps = arrival.move.is_in_jumps(note.glide.semitones)
+            note.glide.is_smooth = arrival.move.is_smooth(note.glide.semitones)
             note.glide.is_cut = self._is_at_limit(note.glide.semitones)
         return said + self._onset(note, last.event, last.velocity, known_ns)
 
