@@ -270,6 +270,27 @@ def test_at_one_velocity_notes_that_return_to_a_string_tell_nothing_about_gaps()
     assert said[-1] == (3200, 69, "?")
 
 
+@pytest.mark.parametrize(("rested_ms", "heard"), [(20, [66, 67, 70]), (19, [66, 70])])
+def test_a_slow_step_that_had_rested_is_a_note_when_the_finger_goes_on_at_once(
+    rested_ms: float, heard: list[int]
+) -> None:
+    stream = [on(0, 66), *_ramp(300, 40, 100, 5), bend(340 + rested_ms, 400), off(700, 66)]
+
+    assert [pitch for _, pitch, _ in notes(played(stream))] == heard
+
+
+def test_a_glide_whose_bends_fall_on_frets_leaves_hammer_ons_of_one_fret_measurable() -> None:
+    glides = [
+        item
+        for i in range(4)
+        for item in (on(600 * i, 67), *_ramp(600 * i + 300, 40, 500, 8), off(600 * i + 580, 67), bend(600 * i + 585, 0))
+    ]
+
+    said = notes(played([*glides, on(3000, 67), bend(3300, 100), off(3600, 67)]))
+
+    assert [fate for _, _, fate in said] == [*["pick", "slide"] * 4, "pick", "hammer"]
+
+
 def test_a_slide_that_leaves_a_vibrato_is_heard() -> None:
     shaken = [bend(200 + 6 * i, 35 * math.sin(2 * math.pi * 6 * 6 * i / 1000)) for i in range(100)]
 

@@ -24,6 +24,8 @@ SLOW_HOLD_NS = 60 * _MS
 """... or this long after a move of one semitone as slow as vibrato: its crest at 4 Hz and +-50 cents is flat for 46."""
 VIBRATO_NS = 50 * _MS
 FLAT_CENTS = 8.0
+JUMP_CENTS = 60.0
+"""In one bend message; vibrato of a semitone at 7 Hz goes 24 cents in 11 ms."""
 BENDABLE_SEMITONES = 2
 SHAKEN_NS = 250 * _MS
 """Near the same semitone again within this time, slowly: the string is being shaken, at 4 Hz or faster."""
@@ -108,6 +110,13 @@ class Arrivals:
         if candidate and not candidate.is_string_bend:
             candidate.due_ns = max(now.stamp_ns, self._settled_ns(candidate, from_pitch))
         self._candidate = candidate
+
+    def left(self, now: PitchSample, from_pitch: int) -> Arrival | None:
+        """What the pitch had come to when it jumps away: no string shaken, bent or let go moves like that."""
+        candidate = self._candidate
+        if candidate is None or candidate.is_string_bend or now.stamp_ns - candidate.flat_since_ns < HOLD_NS:
+            return None
+        return self.take(from_pitch) if abs(now.cents - candidate.flat_cents) >= JUMP_CENTS else None
 
     def take(self, from_pitch: int) -> Arrival | None:
         """What is due: the pitch has stood near another semitone for long enough; None when it is a string bend."""

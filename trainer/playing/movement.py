@@ -70,7 +70,8 @@ class Movement(NamedTuple):
     def is_in_jumps(self, semitones: int) -> bool:
         """Whether it went over several frets, from one to the next at once."""
         frets = abs(semitones)
-        return self.steps == frets > 1 and abs(self.last_step * frets - 1) <= _FRET_CENTS / 100
+        is_even = self.steps == frets > 1 and abs(self.last_step * frets - 1) <= _FRET_CENTS / 100
+        return is_even and self.duration_ns >= _QUICK_NS * frets  # a glide at the usual interval of bends is denser
 
     def is_smooth(self, semitones: int) -> bool:
         """Whether it went over several frets in more steps than those."""

@@ -121,9 +121,11 @@ class Voice:
             return []
         self._ear.bent(event.bend_cents)
         now = PitchSample(event.stamp_ns, 100 * self._carrier.pitch + event.bend_cents)
+        arrival = self._arrivals.left(now, self._note.pitch)
+        said = self._arrive(self._note, arrival, event.stamp_ns) if arrival else []
         self._note.contour.feed(now)
         self._arrivals.feed(now, self._note.pitch)
-        return []
+        return said
 
     def _arrive(self, last: Sounding, arrival: Arrival, known_ns: int) -> list[PlayedEvent]:
         """The bend has come to rest at another semitone."""
