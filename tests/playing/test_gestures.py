@@ -116,8 +116,9 @@ def test_a_fast_legato_line_of_whole_tones_loses_no_note(interval_ms: float) -> 
     assert [(pitch, fate) for _, pitch, fate in said[1:]] == list(zip(pitches, expected, strict=True))
 
 
-def test_a_legato_run_of_semitones_at_even_intervals_is_not_a_slide() -> None:
-    steps = [bend(83 * (i + 1), 100 * (i + 1)) for i in range(3)]
+@pytest.mark.parametrize("interval_ms", [50, 62, 79, 83])
+def test_a_legato_run_of_semitones_at_even_intervals_is_not_a_slide(interval_ms: float) -> None:
+    steps = [bend(interval_ms * (i + 1), 100 * (i + 1)) for i in range(3)]
 
     assert [fate for _, _, fate in notes(played([on(0, 67), *steps]))] == ["pick", "hammer", "hammer", "hammer"]
 

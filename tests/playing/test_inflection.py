@@ -93,11 +93,12 @@ def test_what_happens_in_the_last_60_ms_is_not_counted(cents: float) -> None:
     assert heard == Inflection()
 
 
-@pytest.mark.parametrize("travel_ms", [40, 90, 140])
-def test_the_way_of_a_slide_is_no_bend_of_the_note_that_it_leaves(travel_ms: float) -> None:
-    stream = [on(0, 66), *_rise(400, travel_ms, 400), off(1000, 66)]
+@pytest.mark.parametrize(("cents", "travel_ms"), [(400, 40), (400, 90), (400, 140), (700, 250), (1100, 350)])
+def test_the_way_of_a_slide_is_no_bend_of_the_note_that_it_leaves(cents: int, travel_ms: float) -> None:
+    way = [bend(400 + travel_ms * i / 20, cents * i / 20) for i in range(1, 21)]
+    stream = [on(0, 66), *way, off(1000, 66)]
 
-    assert [pitch for _, pitch, _ in notes(played(stream))] == [66, 70]
+    assert [pitch for _, pitch, _ in notes(played(stream))] == [66, 66 + cents // 100]
     assert _inflections(stream) == [Inflection(), Inflection()]
 
 

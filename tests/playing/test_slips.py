@@ -62,6 +62,16 @@ def test_a_pitch_that_a_bend_came_to_just_before_the_note_off_is_astray(sounded_
     assert said == [(0, 66, "pick"), (300, 70, fate)]
 
 
+def test_a_tail_before_a_note_on_that_may_have_been_picked_is_no_slide() -> None:
+    tail = [bend(940 + 7 * i, 16 * i) for i in range(1, 9)]
+
+    said = notes(
+        played([on(0, 65, 90, 2), on(500, 72), *tail, off(1000, 72), bend(1000, 0), on(1000, 74), off(1500, 74)])
+    )
+
+    assert [(pitch, fate) for _, pitch, fate in said if fate != "ghost"] == [(65, "pick"), (72, "pick"), (74, "?")]
+
+
 def test_an_open_string_that_rings_by_itself_over_a_bend_not_yet_centred_is_still_one() -> None:
     tail = [on(1000, 60, 90, 2), bend(1100, -150, 2), off(1150, 60, 2)]
 

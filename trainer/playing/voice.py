@@ -241,7 +241,8 @@ class Voice:
         is_sure = note.attack is Attack.SLURRED is last.attack and (last.arrived_as_bend or self._ear.velocities_tell)
         if last.glide and note.arrived_as_bend:
             last.glide.is_cut = False  # it could be sent
-        if note.glide and last.glide and note.glide.goes_on_from(last.glide, is_sure=is_sure):
+        is_doubtful = last.is_astray and note.attack is Attack.UNCERTAIN  # a tail, and then perhaps a pick
+        if note.glide and last.glide and not is_doubtful and note.glide.goes_on_from(last.glide, is_sure=is_sure):
             self._ear.shows_passed_frets |= note.glide.is_stairs
             return said + last.passed("slide", known_ns)
         return said + last.told(self._ear, known_ns)
