@@ -1,4 +1,5 @@
-from xml.etree.ElementTree import Element, ParseError as ParseError, TreeBuilder
+from xml.etree.ElementTree import Element, TreeBuilder
+from xml.etree.ElementTree import ParseError as ParseError
 
 class _Position:
     # The expat parser below, as far as it is needed.

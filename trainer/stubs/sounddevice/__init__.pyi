@@ -12,8 +12,8 @@ class CallbackFlags:
     output_underflow: bool
 
 class _StreamTime:
-    currentTime: float  # noqa: N815 - PortAudio's own name
-    outputBufferDacTime: float  # noqa: N815 - PortAudio's own name
+    currentTime: float
+    outputBufferDacTime: float
 
 class OutputStream:
     def __init__(
