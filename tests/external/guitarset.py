@@ -51,7 +51,8 @@ class AnnotatedNote:
 def fetched(folder: Path) -> dict[str, list[AnnotatedNote]]:
     """The notes of both excerpts, by name, in the order of their onsets; `FetchError` without the package."""
     command = [sys.executable, "-m", "pip", "download", "--no-deps", "--no-binary", ":all:", "--no-build-isolation"]
-    done = subprocess.run([*command, PACKAGE, "-d", str(folder)], capture_output=True, text=True, check=False)
+    command += ["--retries", "1", PACKAGE, "-d", str(folder)]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
     if done.returncode:
         raise FetchError(f"pip could not fetch {PACKAGE}: {done.stderr.strip().splitlines()[-1:]}")
     (archive,) = folder.glob("*.tar.gz")

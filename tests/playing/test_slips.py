@@ -72,6 +72,16 @@ def test_a_tail_before_a_note_on_that_may_have_been_picked_is_no_slide() -> None
     assert [(pitch, fate) for _, pitch, fate in said if fate != "ghost"] == [(65, "pick"), (72, "pick"), (74, "?")]
 
 
+def test_a_note_a_little_softer_than_usual_after_a_tail_towards_it_is_picked() -> None:
+    picked = [item for i in range(6) for item in (on(150 * i, 67, 102, 1), off(150 * i + 150, 67))]
+    tail = [bend(1140 + 8 * i, 17 * i, 2) for i in range(1, 8)]
+
+    said = notes(played([*picked, on(900, 60, 102, 2), *tail, off(1200, 60, 2), bend(1200, 0, 2), on(1200, 62, 84, 2)]))
+
+    assert said[-1][1] == 62
+    assert said[-1][2] != "slide"
+
+
 def test_an_open_string_that_rings_by_itself_over_a_bend_not_yet_centred_is_still_one() -> None:
     tail = [on(1000, 60, 90, 2), bend(1100, -150, 2), off(1150, 60, 2)]
 

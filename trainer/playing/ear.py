@@ -40,7 +40,7 @@ class Beginning(NamedTuple):
     keys_apart: int
     """Semitones between the two keys."""
     has_moved: bool
-    """The note before had been bent towards the new one, as when a slur goes past the bend range."""
+    """The note before had been bent towards the new one as far as the bend range goes."""
 
     @property
     def is_gapless(self) -> bool:

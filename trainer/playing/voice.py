@@ -170,7 +170,9 @@ class Voice:
         slip = self._slip(last, pitch, on, interval_ns) if last else None
         if last and slip:
             return self._again(last, pitch, start, on, known_ns, slip)
-        note = self._new(pitch, start, self._attack(last, pitch, on, keys_apart, has_moved=move_ns is not None))
+        note = self._new(
+            pitch, start, self._attack(last, pitch, on, keys_apart, has_moved=is_past_limit and move_ns is not None)
+        )
         note.since_other_ns = since_other_ns
         said = self._follow(last, note, known_ns, move_ns or 0, goes_past=is_past_limit)
         said += self._onset(note, on.event, on.velocity, known_ns)
