@@ -19,9 +19,10 @@ from trainer.cli.window import window_option
 @click.group(invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="boxwalk")
 @click.option("--pickup", metavar="NAME", help="Pickup profile (see `boxwalk ports`) for the window.")
+@click.option("--silent", is_flag=True, help="No sound at all in the window.")
 @window_option
 @click.pass_context
-def main(context: click.Context, pickup: str | None, size: tuple[int, int]) -> None:
+def main(context: click.Context, *, pickup: str | None, silent: bool, size: tuple[int, int]) -> None:
     """Drill scale lines through the positions: plug in, play, and see what was missed, early, late or not slid.
 
     Without a command the window opens. Without a pickup, a simulated player shows everything.
@@ -30,10 +31,10 @@ def main(context: click.Context, pickup: str | None, size: tuple[int, int]) -> N
         from trainer.cli.complaint import complaints
 
         with complaints():
-            open_home(pickup, size)
+            open_home(pickup, size, silent=silent)
 
 
-def open_home(pickup: str | None, size: tuple[int, int]) -> None:
+def open_home(pickup: str | None, size: tuple[int, int], *, silent: bool = False) -> None:
     """Open the window on the list of exercises."""
     from trainer.judging import pickup_named
 
@@ -41,10 +42,11 @@ def open_home(pickup: str | None, size: tuple[int, int]) -> None:
     from trainer.app import open_window
     from trainer.devices.recording import takes_folder
     from trainer.devices.remembered import Memory
-    from trainer.devices.sound import open_sound
+    from trainer.devices.sound import SilentSound, open_sound
     from trainer.station import Station
 
-    open_window(Station(None, open_sound(), profile=profile, takes_folder=takes_folder(), memory=Memory()), size=size)
+    sound = SilentSound("it is switched off") if silent else open_sound()
+    open_window(Station(None, sound, profile=profile, takes_folder=takes_folder(), memory=Memory()), size=size)
 
 
 for command in (practise, exercises, show, ports, set_up, listen, takes, replay, judge):

@@ -33,8 +33,8 @@ def set_up(input_name: str | None, steps: str, tuning_name: str) -> None:
     """
     from trainer.devices.midi_input import MidiInput, MidiInputError, input_names
     from trainer.devices.remembered import Memory
-    from trainer.devices.sound import open_sound
-    from trainer.playing.calibration.guide import Guide, steps_named
+    from trainer.devices.sound import SilentSound, open_sound
+    from trainer.playing.calibration.guide import Guide, StepName, steps_named
     from trainer.theory.tuning import tuning_named
 
     try:
@@ -44,7 +44,8 @@ def set_up(input_name: str | None, steps: str, tuning_name: str) -> None:
         source = MidiInput(input_name or names[0])
     except (MidiInputError, ValueError) as error:
         raise Complaint(str(error)) from error
-    memory, sound = Memory(), open_sound()
+    memory = Memory()
+    sound = open_sound() if StepName.LATENCY in wanted else SilentSound("it is not needed")
     guide = Guide(tuning, memory.profile_of(source.name), wanted)
     try:
         lead(guide, source, sound, click.echo)
