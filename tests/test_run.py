@@ -82,6 +82,20 @@ def test_what_was_still_ahead_when_a_run_is_stopped_is_not_called_missed() -> No
     assert verdicts[8:] == [None] * 24
 
 
+def test_notes_on_channels_that_no_string_has_are_said_to_need_a_set_up() -> None:
+    exercise = line()
+    run = Run(
+        RunPlan(exercise, exercise.tempo),
+        zero_ns=ZERO_NS,
+        profile=PickupProfile(channel_of_course=(11, 12, 13, 14, 15, 16)),
+    )
+
+    run.update((StampedMessage(ZERO_NS + 1, b"\x90\x40\x50"),), ZERO_NS + 1)
+
+    assert run.trouble is not None
+    assert "1 notes on channels that the pickup's profile does not name" in run.trouble
+
+
 def test_what_is_kept_is_exactly_what_is_judged() -> None:
     exercise = line()
     plan = RunPlan(exercise, exercise.tempo)

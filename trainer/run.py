@@ -141,7 +141,10 @@ class Run:
 
     @property
     def trouble(self) -> str | None:
-        """A sentence when the take cannot be kept."""
+        """A sentence when the take cannot be kept, or the pickup sends what its profile does not name."""
+        strange = self.session.oddities.get("note on an unknown channel", 0)
+        if self._keeper.trouble is None and strange:
+            return f"{strange} notes on channels that the pickup's profile does not name: set the pickup up (F2)."
         return self._keeper.trouble
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> tuple[SessionEvent, ...]:

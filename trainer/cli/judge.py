@@ -10,6 +10,9 @@ import click
 
 from trainer.cli.complaint import Complaint, complaints
 
+NOT_MUSIC = ("note on an unknown channel", "malformed message", "time ran backwards", "bend range out of 0..96")
+"""What is worth telling of the oddities in a take; the others are every device's habits."""
+
 _KEYS = ("exercise", "take", "pace", "tempo", "starts_at", "pickup")
 
 
@@ -156,4 +159,6 @@ def in_words(result: dict[str, Any]) -> str:
                 f"  note {note['index']}: string {note['course']} fret {note['fret']}: "
                 f"written {note['technique_written']}, played {note['technique_played']}"
             )
+    strange = {name: count for name, count in result["oddities"].items() if name in NOT_MUSIC}
+    lines.extend(f"  not music: {name}, {count} times" for name, count in strange.items())
     return "\n".join(lines)

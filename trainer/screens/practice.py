@@ -171,6 +171,7 @@ class PracticeScreen:
             figures=self._figures,
             keys=self._keys + ALWAYS_KEYS,
             status=run.trouble or self._status(),
+            is_troubled=run.trouble is not None,
             selection=self._selection if self._is_standing else NOTHING_MARKED,
             with_marks=self._with_marks,
         )

@@ -63,6 +63,8 @@ class PracticeView:
     keys: tuple[tuple[str, str], ...] = ()
     """Keys, and what they do now."""
     status: str = ""
+    is_troubled: bool = False
+    """Whether the status asks for something to be done."""
     selection: Selection = NOTHING_MARKED
     with_marks: bool = True
 
@@ -251,7 +253,7 @@ class PracticePicture:
         return glyphs
 
     def _still_surface(self, view: PracticeView) -> pygame.Surface:
-        key = (view.passes, view.figures, view.keys, view.status, view.with_marks)
+        key = (view.passes, view.figures, view.keys, view.status, view.is_troubled, view.with_marks)
         if self._still is None or self._still[0] != key:
             surface = pygame.Surface(self.size)
             surface.fill(COLOURS[Ink.GROUND])
@@ -302,7 +304,8 @@ class PracticePicture:
         hints = key_hints(view.keys, layout.left_px, layout.keys_y_px, fonts, layout.unit)
         free_px = layout.right_px - max(hint.bounds(fonts).right_px for hint in hints) - 40 * layout.unit
         status = fonts.elided(view.status, Size.SMALL, free_px)
-        glyphs.append(Text(layout.right_px, layout.keys_y_px, status, Size.SMALL, Ink.MUTED, Anchor.RIGHT))
+        ink = Ink.SLIP if view.is_troubled else Ink.MUTED
+        glyphs.append(Text(layout.right_px, layout.keys_y_px, status, Size.SMALL, ink, Anchor.RIGHT))
         return [*glyphs, *hints]
 
     def _left_fade(self) -> pygame.Surface:
