@@ -86,6 +86,12 @@ def test_going_up_and_down_once_or_twice_is_no_vibrato() -> None:
     assert heard.vibrato_hz == 0
 
 
+def test_a_pitch_that_only_ever_sinks_is_not_bent() -> None:
+    sinking = [bend(500 + 5 * i, -10 * i) for i in range(80)]
+
+    assert _inflections([on(0, 72), *sinking, off(900, 72)])[0].bend_cents == 0
+
+
 @pytest.mark.parametrize("cents", [-180, -90, 90, 180])
 def test_what_happens_in_the_last_60_ms_is_not_counted(cents: float) -> None:
     (heard,) = _inflections([on(0, 66), *_rise(840, 50, cents, 5), off(900, 66)])

@@ -16,6 +16,7 @@ from trainer.playing.movement import STEP_NS
 _MS = 1_000_000
 GAPLESS_NS = 5 * _MS
 """A slurred note-on follows the end of the note before it by no more; a pick damps the string for longer."""
+_LEAST_RANGE = 2  # semitones; the range of a device that nobody has set, MIDI 1.0
 _SLIDES_SHARE = 0.04
 _STAIRS_SHARE = 0.3  # some smooth slides look like stairs, when bends come at long intervals
 
@@ -89,8 +90,10 @@ class Ear:
         self._widest_cents = max(self._widest_cents, abs(cents))
 
     def is_at_limit(self, cents: float) -> bool:
-        """Whether a bend stands as far as any has been seen to: perhaps at the end of the range."""
-        return abs(cents) >= self._widest_cents - 1
+        """Whether a bend stands as far as any has been seen to, and at whole semitones: at the end of the range."""
+        semitones = round(abs(cents) / 100)
+        is_whole = semitones >= _LEAST_RANGE and abs(abs(cents) - 100 * semitones) <= 1
+        return is_whole and abs(cents) >= self._widest_cents - 1
 
     def slurred_by_bend(self, keys_apart: int) -> None:
         """A slur arrived as a bend, so many semitones from the key that sounded."""

@@ -29,6 +29,7 @@ LEAST_SWING_CENTS = 12.0
 LEAST_SWINGS = 5
 """Two and a half times round is shaking, less may be a bend and its release."""
 _START_LEVELS = 6
+_LEVEL_CENTS = 40.0  # what is held wavers by no more, besides vibrato
 _HELD_LEVELS = 6
 _SHORTEST_SWING, _LONGEST_SWING = 5, 17  # levels between two turning points, 9 to 3 Hz
 _MOST_UNEQUAL = 2.2  # of two swings, one after the other
@@ -60,7 +61,7 @@ class Contour:
             return _NONE
         hertz, depth_cents = _vibrato(levels)
         window = max(_HELD_LEVELS, round(1e9 / GRID_NS / hertz)) if hertz else _HELD_LEVELS
-        return Inflection(_bend_cents(levels, window), hertz, depth_cents)
+        return Inflection(_bend_cents(levels, window, _LEVEL_CENTS + 2 * depth_cents), hertz, depth_cents)
 
     def is_unsettled(self, until_ns: int) -> bool:
         """Whether by then the attack had done nothing but waver."""
@@ -73,15 +74,20 @@ class Contour:
         self._levels.extend([self._cents] * count)
 
 
-def _bend_cents(levels: Sequence[float], window: int) -> float:
-    """The level held for a whole `window` that lies furthest from the start, in cents from there, 0 when it is near."""
+def _bend_cents(levels: Sequence[float], window: int, spread_cents: float) -> float:
+    """The level held for a whole `window` that lies furthest from the start, in cents from there, 0 when it is near.
+
+    It is held while it spreads over no more than `spread_cents`.
+    """
     start_cents = median(levels[:_START_LEVELS])
     above = [level - start_cents for level in levels]
     furthest = 0.0
     for way in (above, [-each for each in above]):
         if max(way) < LEAST_BEND_CENTS:
             continue
-        held, place = max((min(way[at : at + window]), at) for at in range(len(way) - window + 1))
+        windows = ((way[at : at + window], at) for at in range(len(way) - window + 1))
+        levelled = ((min(each), at) for each, at in windows if max(each) - min(each) <= spread_cents)
+        held, place = max(levelled, default=(0.0, 0))
         if held >= max(LEAST_BEND_CENTS, abs(furthest)):
             furthest = fmean(above[place : place + window])
     return furthest
