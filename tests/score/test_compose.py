@@ -113,10 +113,16 @@ def test_a_hand_over_four_frets_has_one_finger_a_fret_and_open_strings_have_none
     assert [note.finger for note in line(key="E minor pentatonic", route="1").notes] == [3, None, 3, None]
 
 
-def test_a_wider_hand_is_fingered_string_by_string() -> None:
+def test_whole_steps_lie_under_the_first_the_second_and_the_fourth_finger() -> None:
     exercise = line(key="G major", strings="1-2", route="3", cell="up")
 
-    assert [(note.fret, note.finger) for note in exercise.notes] == [(8, 1), (10, 3), (12, 4)] * 2
+    assert [(note.fret, note.finger) for note in exercise.notes] == [(8, 1), (10, 2), (12, 4)] * 2
+
+
+def test_a_double_stop_slides_on_both_of_its_strings() -> None:
+    exercise = line(route="1 2", cell="steps 1+3", shifts="slid")
+
+    assert tab(exercise) == "1/7 2/7 1/s10 2/s10"
 
 
 def test_one_finger_stays_at_both_ends_of_a_slide() -> None:

@@ -68,7 +68,8 @@ def test_the_default_of_a_field_written_as_text_is_its_first_example() -> None:
     said = {name: field["default"] for name, field in properties.items() if "examples" in field and "default" in field}
 
     assert set(said) == {
-        "tuning", "strings", "rhythm", "accents", "articulation", "shifts", "first_stroke", "meter",
+        "tuning", "strings", "order", "rhythm", "start", "accents", "articulation", "shifts", "first_stroke", "meter",
+        "hand",
     }  # fmt: skip
     assert Recipe.model_validate(LEAST | said) == Recipe.model_validate(LEAST)
 

@@ -1,8 +1,10 @@
 from fractions import Fraction
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from trainer.score.rhythm import Division, Figure, Rhythm, figure_of, rhythm_of
+from trainer.score.rhythm import Division, Figure, Rhythm, duration_of, duration_text, figure_of, rhythm_of, rhythm_text
 from trainer.theory.naming import UnknownWord
 
 EIGHTH, SIXTEENTH = Fraction(1, 2), Fraction(1, 4)
@@ -24,6 +26,7 @@ EIGHTH, SIXTEENTH = Fraction(1, 2), Fraction(1, 4)
 )
 def test_a_rhythm_is_read(text: str, rhythm: Rhythm) -> None:
     assert rhythm_of(text) == rhythm
+    assert rhythm_of(rhythm_text(rhythm)) == rhythm
 
 
 @pytest.mark.parametrize(
@@ -57,3 +60,34 @@ def test_the_notes_of_a_beat_fill_it_exactly(notes_a_beat: int) -> None:
 
     assert sum(figure.durations_quarters) == 1
     assert len(figure.durations_quarters) == notes_a_beat
+
+
+def test_tied_values_last_as_long_as_both() -> None:
+    assert rhythm_of("quarter tied to a sixteenth + dotted eighth") == Figure(
+        (Fraction(5, 4), Fraction(3, 4)), (False, False)
+    )
+    assert duration_of("two sixteenths") == duration_of("an eighth") == EIGHTH
+    with pytest.raises(UnknownWord, match="at most 3 values are tied"):
+        rhythm_of("half tied to half tied to half tied to half")
+
+
+def test_a_duration_that_no_few_values_make_has_no_name() -> None:
+    assert duration_text(Fraction(5, 4)) == "quarter tied to sixteenth"
+    with pytest.raises(ValueError, match="1/35 quarters are not made of 3 note values"):
+        duration_text(Fraction(1, 35))
+
+
+VALUES = st.builds(
+    "{}{}{}{}".format,
+    st.sampled_from(["", "two ", "7 "]),
+    st.sampled_from(["", "dotted "]),
+    st.sampled_from(["quarters", "eighth", "sixteenths", "triplets", "septuplet", "half tied to dotted eighth"]),
+    st.sampled_from(["", " rest", " rests"]),
+)
+
+
+@given(st.lists(VALUES, max_size=6).map(lambda parts: " + ".join([*parts, "eighth"])))
+def test_what_is_written_of_a_rhythm_reads_back(text: str) -> None:
+    rhythm = rhythm_of(text)
+
+    assert rhythm_of(rhythm_text(rhythm)) == rhythm

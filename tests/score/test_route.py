@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trainer.score.errors import Unplayable
-from trainer.score.route import AtEnd, Ladder, ListedRoute, RuledRoute, Visit, route_of, walk
+from trainer.score.route import AtEnd, Ladder, ListedRoute, Route, RuledRoute, Visit, route_of, route_text, walk
 from trainer.theory.naming import UnknownWord
 
 
@@ -129,3 +129,27 @@ def test_a_rule_stays_on_the_neck_and_moves_only_as_it_says(rule: RuledRoute, lo
     assert all(stop.rung in on.rungs for stop in stops)
     assert all(b.has_wrapped or b.rung - a.rung in moves for a, b in pairwise(stops))
     assert rule.length is None or rule.at_end is AtEnd.STOP or len(stops) == rule.length
+
+
+def test_the_whole_neck_is_climbed_and_left_again() -> None:
+    assert rungs("the whole neck", ladder(0, 3)) == [0, 1, 2, 3, 2, 1]
+    assert rungs("down one from highest for 3", ladder(0, 3)) == [3, 2, 1]
+
+
+VISITS = st.builds(Visit, st.integers(1, 9), st.sampled_from([0, 1, -1]))
+LISTS = st.builds(
+    ListedRoute, st.lists(VISITS, min_size=1, max_size=6).map(tuple), st.booleans(), st.sampled_from(AtEnd)
+)
+RULES = st.builds(
+    RuledRoute,
+    st.lists(st.integers(-9, 9).filter(bool), min_size=1, max_size=4).map(tuple),
+    st.none() | st.integers(1, 9),
+    st.none() | st.integers(1, 256),
+    st.booleans(),
+    st.sampled_from(AtEnd),
+)
+
+
+@given(LISTS | RULES)
+def test_what_is_written_of_a_route_reads_back(route: Route) -> None:
+    assert route_of(route_text(route)) == route

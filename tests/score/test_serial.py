@@ -91,7 +91,7 @@ def test_what_is_no_saved_exercise_is_refused(changes: dict[str, object], compla
         exercise_from_dict(saved(**changes))
 
 
-@pytest.mark.parametrize("field", sorted(saved()))
+@pytest.mark.parametrize("field", sorted(set(saved()) - {"family"}))
 def test_every_field_is_needed(field: str) -> None:
     kept = saved()
     del kept[field]

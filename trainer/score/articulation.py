@@ -1,17 +1,13 @@
-"""Which notes are picked, hammered, pulled off or slid, with which stroke and finger, and where the accents lie.
+"""Which notes are picked, hammered, pulled off or slid, with which stroke, and where the accents lie.
 
 Conventions: strokes alternate and are counted over picked strokes only, so a hammer-on does not use one up; a slide as
-a grace is picked where it begins. Fingers: a position that spans four frets has one finger a fret; a wider one is
-fingered string by string from the index finger (common practice). Whoever slides keeps the finger: both ends of a slide
-take the higher-numbered of the two, which can always reach.
+a grace is picked where it begins.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
 from trainer.score.words import number_of
-from trainer.theory.fretboard import Location
 from trainer.theory.naming import UnknownWord, named
 
 
@@ -38,9 +34,6 @@ class ShiftKind(StrEnum):
     """It is slid into from the note before, which must lie on its string."""
     FROM_BELOW = "slid from below"
     """It is slid into as a grace from the scale note below it on its string."""
-
-
-FINGERS = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,36 +91,10 @@ def accents_of(text: str) -> Accents:
     return Accents(places=frozenset(place for place in places if place))
 
 
-def fingers_of(locations: Iterable[Location]) -> dict[Location, int]:
-    """The finger for each fretted place that a hand holds at one time; open strings need none.
-
-    A hand that plays open strings as well lies at the nut, its index finger on fret 1, as far as it reaches.
-    """
-    places = set(locations)
-    fretted = sorted(location for location in places if location.fret > 0)
-    if not fretted:
-        return {}
-    frets = [location.fret for location in fretted]
-    index_fret = min(frets) if len(fretted) == len(places) or max(frets) > FINGERS else 1
-    if max(frets) - index_fret < FINGERS:
-        return {location: location.fret - index_fret + 1 for location in fretted}
-    fingers: dict[Location, int] = {}
-    for course in {location.course for location in fretted}:
-        own = [location for location in fretted if location.course == course]
-        fingers |= dict(zip(own, _fingers_on_a_string([location.fret for location in own]), strict=True))
-    return fingers
-
-
-def _fingers_on_a_string(frets: list[int]) -> list[int]:
-    """Rising fingers for rising frets: the index on the first, each other as far as it reaches.
-
-    Four fingers reach four notes; of more, the last ones share the little finger.
-    """
-    fingers: list[int] = []
-    for place, fret in enumerate(frets):
-        still_to_come = len(frets) - place - 1
-        reach = fret - frets[0] + 1
-        highest = max(FINGERS - still_to_come, 1)
-        lowest = fingers[-1] + 1 if fingers else 1
-        fingers.append(min(max(min(reach, highest), lowest), FINGERS))
-    return fingers
+def accents_text(accents: Accents) -> str:
+    """The words for accents that `accents_of` can read."""
+    if accents.every:
+        return f"every {accents.every}"
+    if accents.places:
+        return " ".join(map(str, sorted(accents.places)))
+    return "groups" if accents.on_groups else "beats" if accents.on_beats else "none"

@@ -2,33 +2,54 @@
 
 The notes of a position on the chosen strings are its *steps*, numbered from 1, the lowest. A step past the highest is
 borrowed from the next higher position, on the highest of the strings; step 0 from the next lower one, on the lowest.
+`cell_words` reads and writes cells.
 
-Written as words:
-
-- `down`, `up`, `up and down`, `down and up`: a run through all steps; the turning note is played once;
-- `fours down`, `fives up`, `threes down` ...: groups of consecutive steps, each group beginning one step on from the
-  last. On two strings of a pentatonic there is room for one group of four; a group of five there borrows its top note;
-- `steps 1 3 2 4`: any pattern. `h`, `p` or `s` before a number asks for a hammer-on, a pull-off or a slide (`4 p3`),
-  `+` joins notes that sound together (`2+4`), `|` begins a new group;
-- `two fours down then a five down`: cells in turn, one for each position that the route visits.
+A figure of `g` steps that moves through a position of `N` has `N - g + 1` places, whichever way it goes (counting).
 """
 
-import re
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from itertools import count, cycle, permutations
+from random import Random
 
-from trainer.score.words import Words, number_of
-from trainer.theory.naming import UnknownWord
+from trainer.score.errors import Unplayable
 from trainer.theory.technique import Technique
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One onset of a cell."""
+    """One value of the rhythm within a cell: notes, a rest, or a tie to the notes before."""
 
     numbers: tuple[int, ...]
-    """Steps of the position that sound together."""
+    """Steps of the position that sound together; none: a rest or a tie."""
     technique: Technique | None = None
     """Asked for by the pattern; None: as the articulation of the line has it."""
+    is_tie: bool = False
+    """Whether the notes before sound on."""
+
+
+REST = Step(())
+TIE = Step((), is_tie=True)
+
+Group = tuple[Step, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """The position that a cell is laid out on."""
+
+    strings: int
+    notes_a_string: int
+    first_degree: int = 1
+    """Degree of the scale that step 1 is, from 1."""
+    scale_size: int = 7
+    turn: int = 0
+    """How often the cell was played before in this line."""
+
+    @property
+    def step_count(self) -> int:
+        """How many steps the position has."""
+        return self.strings * self.notes_a_string
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,114 +59,205 @@ class Run:
     directions: tuple[int, ...]
     """1 = up, -1 = down, in the order played."""
 
-    def groups(self, step_count: int) -> tuple[tuple[Step, ...], ...]:
-        """The steps of the cell in a position that has `step_count` of them, as one group."""
-        ups = list(range(1, step_count + 1))
-        numbers: list[int] = []
-        for direction in self.directions:
-            leg = ups if direction > 0 else ups[::-1]
-            numbers += leg[1:] if numbers else leg
-        return (tuple(Step((number,)) for number in numbers),)
+    def groups(self, ground: Ground) -> tuple[Group, ...]:
+        """All steps as one group."""
+        return (_run(range(1, ground.step_count + 1), self.directions),)
 
 
 @dataclass(frozen=True, slots=True)
 class Sequence:
-    """Groups of consecutive steps, each beginning one step on from the last."""
+    """A figure that moves through the position, beginning one step on each time.
 
-    size: int
-    direction: int
+    Fours are the figure (0, 1, 2, 3), thirds (0, 2), triads (0, 2, 4); downwards it is counted from its top.
+    """
 
-    def groups(self, step_count: int) -> tuple[tuple[Step, ...], ...]:
-        """The groups in a position that has `step_count` steps; a group larger than that borrows from above."""
-        lows = range(1, max(step_count - self.size + 1, 1) + 1)
-        windows = [range(low, low + self.size) for low in lows]
-        if self.direction < 0:
-            windows = [window[::-1] for window in reversed(windows)]
-        return tuple(tuple(Step((number,)) for number in window) for window in windows)
+    offsets: tuple[int, ...]
+    """Steps above the lowest note of the figure, in the order played upwards."""
+    directions: tuple[int, ...]
+
+    def groups(self, ground: Ground) -> tuple[Group, ...]:
+        """The figure in each place; one that is larger than the position borrows from above."""
+        lows = range(1, max(ground.step_count - max(self.offsets), 1) + 1)
+        top = lows[-1] + max(self.offsets)
+        upwards = [[low + offset for offset in self.offsets] for low in lows]
+        downwards = [[top + 1 - number for number in group] for group in upwards]
+        return _plain(group for direction in self.directions for group in (upwards if direction > 0 else downwards))
+
+
+@dataclass(frozen=True, slots=True)
+class Mixed:
+    """Groups of consecutive steps of several lengths, in turn or by chance, each beginning one step on."""
+
+    sizes: tuple[int, ...]
+    directions: tuple[int, ...]
+    seed: int | None = None
+    """Draws the lengths; None: they take turns."""
+
+    def groups(self, ground: Ground) -> tuple[Group, ...]:
+        """As many groups as the position has room for, at least one."""
+        top = self.reach(ground)
+        numbers: list[list[int]] = []
+        for leg, direction in enumerate(self.directions):
+            for low, size in zip(count(1), self._lengths(f"{ground.turn} {leg}"), strict=False):
+                if low > 1 and low + size - 1 > top:
+                    break
+                group = list(range(low, low + size))
+                numbers.append(group if direction > 0 else [top + 1 - number for number in group])
+        return _plain(numbers)
+
+    def _lengths(self, occasion: str) -> Iterator[int]:
+        if self.seed is None:
+            yield from cycle(self.sizes)
+        chance = Random(f"{self.seed} {occasion}")
+        while True:
+            yield chance.choice(self.sizes)
+
+    def reach(self, ground: Ground) -> int:
+        """The highest step that it may play."""
+        return max(ground.step_count, *self.sizes)
+
+
+@dataclass(frozen=True, slots=True)
+class Skips:
+    """String by string in the order 1 3 2 4 3 5 ..., all steps of each string."""
+
+    directions: tuple[int, ...]
+
+    def groups(self, ground: Ground) -> tuple[Group, ...]:
+        """One group for each string that is played."""
+        if ground.strings < 3:
+            raise Unplayable("skipping strings needs at least three of them", "strings")
+        order = [string for low in range(ground.strings - 2) for string in (low, low + 2)]
+        a_string = ground.notes_a_string
+        upwards = [[string * a_string + nth + 1 for nth in range(a_string)] for string in order]
+        downwards = [[ground.step_count + 1 - number for number in group] for group in upwards]
+        return _plain(group for direction in self.directions for group in (upwards if direction > 0 else downwards))
+
+
+@dataclass(frozen=True, slots=True)
+class Pedal:
+    """One note that comes again before each of the others: the lowest on the way up, the highest on the way down."""
+
+    directions: tuple[int, ...]
+
+    def groups(self, ground: Ground) -> tuple[Group, ...]:
+        """Pairs of the pedal note and another."""
+        last = ground.step_count
+        upwards = [[1, number] for number in range(2, last + 1)]
+        downwards = [[last, number] for number in range(last - 1, 0, -1)]
+        return _plain(group for direction in self.directions for group in (upwards if direction > 0 else downwards))
+
+
+@dataclass(frozen=True, slots=True)
+class Arpeggio:
+    """Through the notes of a position that belong to a chord of the key; several chords take turns.
+
+    A chord is every other note of the scale from a degree: three of them, or four with the seventh. In a scale of
+    seven notes these are the key's triads and seventh chords (common practice).
+    """
+
+    degrees: tuple[int, ...]
+    directions: tuple[int, ...]
+    size: int = 3
+
+    def groups(self, ground: Ground) -> tuple[Group, ...]:
+        """The chord's notes as one group."""
+        degree = self.degrees[ground.turn % len(self.degrees)]
+        if not 1 <= degree <= ground.scale_size:
+            raise Unplayable(f"there is no chord on {degree}: the scale has {ground.scale_size} notes", "cell")
+        tones = {(degree - 1 + 2 * third) % ground.scale_size for third in range(self.size)}
+        steps = range(1, ground.step_count + 1)
+        chord = [number for number in steps if (ground.first_degree + number - 2) % ground.scale_size in tones]
+        if not chord:
+            raise Unplayable(f"no note of the chord on {degree} lies on these strings in every position", "cell")
+        return (_run(chord, self.directions),)
+
+
+@dataclass(frozen=True, slots=True)
+class Orders:
+    """The same steps in every order, a group for each; or one order for each position in turn."""
+
+    numbers: tuple[int, ...]
+    in_turn: bool = False
+
+    def groups(self, ground: Ground) -> tuple[Group, ...]:
+        """The orders, beginning with the one that is written."""
+        orders = list(permutations(self.numbers))
+        return _plain([orders[ground.turn % len(orders)]] if self.in_turn else orders)
 
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
     """Any order of steps, in groups."""
 
-    steps: tuple[tuple[Step, ...], ...]
+    steps: tuple[Group, ...]
 
-    def groups(self, step_count: int) -> tuple[tuple[Step, ...], ...]:  # noqa: ARG002 - the same for every position
+    def groups(self, ground: Ground) -> tuple[Group, ...]:  # noqa: ARG002 - the same for every position
         """The pattern as it is written."""
         return self.steps
 
 
-Cell = Run | Sequence | Pattern
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One of several cells by chance, another draw for each position."""
 
-_SIZES = {"twos": 2, "threes": 3, "fours": 4, "fives": 5, "sixes": 6, "sevens": 7, "eights": 8}
-_SIZES |= {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8}
-_DIRECTIONS = {"up": 1, "down": -1}
-_CELL_WORDS = ("up", "down", "steps", "then", *(name for name in _SIZES if name.endswith("s")))
-_MARKS = {"h": Technique.HAMMER, "p": Technique.PULL, "s": Technique.SLIDE}
-_STEP = re.compile(r"([hps]?)(-?\d{1,2}(?:\+-?\d{1,2})*)")
+    cells: tuple["SingleCell", ...]
+    seed: int
 
-
-def cells_of(text: str) -> tuple[Cell, ...]:
-    """The cells that a text describes, in turn; `UnknownWord` at the first word that means nothing."""
-    words = Words(text)
-    cells: list[Cell] = []
-    while True:
-        cells += _cell_of(words)
-        if not words:
-            return tuple(cells)
-        if not words.skip("then"):
-            raise UnknownWord(words.next, "part of a cell", _CELL_WORDS)
+    def groups(self, ground: Ground) -> tuple[Group, ...]:
+        """The groups of the cell that is drawn."""
+        return Random(f"{self.seed} {ground.turn}").choice(self.cells).groups(ground)
 
 
-def _cell_of(words: Words) -> list[Cell]:
-    if words.skip("steps"):
-        return [_pattern_of(words)]
-    times = 1
-    if words.next not in (*_DIRECTIONS, *_SIZES) or (number_of(words.next) and not _ends_a_cell(words)):
-        count = number_of(words.next)
-        if count is not None:
-            words.take("")
-            times = count
-    if words.next in _DIRECTIONS:
-        return [_run_of(words)] * times
-    name = words.take("a cell such as `fours down`")
-    if name.lower() not in _SIZES:
-        raise UnknownWord(name, "a cell", _CELL_WORDS)
-    direction = words.take(f"`up` or `down` after {name!r}")
-    if direction.lower() not in _DIRECTIONS:
-        raise UnknownWord(direction, "a direction", _DIRECTIONS)
-    return [Sequence(_SIZES[name.lower()], _DIRECTIONS[direction.lower()])] * times
+SingleCell = Run | Sequence | Mixed | Skips | Pedal | Arpeggio | Orders | Pattern
+Cell = SingleCell | Choice
 
 
-def _ends_a_cell(words: Words) -> bool:
-    """Whether a number word is itself the cell's name (`a five down`), not a count (`two fours down`)."""
-    return words.next in _SIZES and words.after_next in _DIRECTIONS
+def steps_needed(cell: Cell, ground: Ground) -> set[int]:
+    """Every step that `cell` may play on such ground, in any turn."""
+    match cell:
+        case Choice(cells=cells):
+            return {number for each in cells for number in steps_needed(each, ground)}
+        case Mixed():
+            return set(range(1, cell.reach(ground) + 1))
+        case Arpeggio():
+            return set(range(1, ground.step_count + 1))
+        case _:
+            return {number for group in cell.groups(ground) for step in group for number in step.numbers}
 
 
-def _run_of(words: Words) -> Run:
-    directions = [_DIRECTIONS[words.take("").lower()]]
-    while words.skip("and"):
-        direction = words.take("`up` or `down`")
-        if direction.lower() not in _DIRECTIONS:
-            raise UnknownWord(direction, "a direction", _DIRECTIONS)
-        directions.append(_DIRECTIONS[direction.lower()])
-        if directions[-1] == directions[-2]:
-            raise UnknownWord(direction, "a turn: `up and down` or `down and up`")
-    return Run(tuple(directions))
+def mirrored(cell: Cell, step_count: int) -> Cell:
+    """The cell upside down: what rose falls, step 1 is the highest of `step_count` and so on."""
+    match cell:
+        case Choice(cells=cells):
+            turned = tuple(mirrored(each, step_count) for each in cells)
+            return replace(cell, cells=tuple(each for each in turned if not isinstance(each, Choice)))
+        case Orders(numbers=numbers):
+            return replace(cell, numbers=tuple(step_count + 1 - number for number in numbers))
+        case Pattern(steps=groups):
+            return Pattern(tuple(tuple(_mirrored_step(step, step_count) for step in group) for group in groups))
+        case _:
+            return replace(cell, directions=tuple(-direction for direction in cell.directions))
 
 
-def _pattern_of(words: Words) -> Pattern:
-    groups: list[list[Step]] = [[]]
-    while words and words.next != "then":
-        word = words.take("")
-        if word == "|":
-            groups.append([])
-            continue
-        match = _STEP.fullmatch(word.lower())
-        if match is None:
-            raise UnknownWord(word, "a step: a number such as 3, h3, p3, s3 or 2+4")
-        numbers = tuple(int(number) for number in match[2].split("+"))
-        groups[-1].append(Step(numbers, _MARKS.get(match[1])))
-    if not all(groups):
-        raise UnknownWord("", "at least one step in every group")
-    return Pattern(tuple(tuple(group) for group in groups))
+_UPSIDE_DOWN = {Technique.HAMMER: Technique.PULL, Technique.PULL: Technique.HAMMER}
+
+
+def _mirrored_step(step: Step, step_count: int) -> Step:
+    numbers = tuple(step_count + 1 - number for number in step.numbers)
+    technique = step.technique and _UPSIDE_DOWN.get(step.technique, step.technique)
+    return replace(step, numbers=numbers, technique=technique)
+
+
+def _run(numbers: Iterable[int], directions: tuple[int, ...]) -> Group:
+    """There and back through `numbers`, the turning notes once."""
+    ups = list(numbers)
+    row: list[int] = []
+    for direction in directions:
+        leg = ups if direction > 0 else ups[::-1]
+        row += leg[1:] if row else leg
+    return tuple(Step((number,)) for number in row)
+
+
+def _plain(groups: Iterable[Iterable[int]]) -> tuple[Group, ...]:
+    return tuple(tuple(Step((number,)) for number in group) for group in groups)

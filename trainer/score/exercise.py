@@ -65,6 +65,8 @@ class Exercise:
     last_fret: int = 24
     tags: tuple[str, ...] = ()
     """Words to filter by, e.g. `fours`, `legato`, `slid`."""
+    family: str = ""
+    """Name of the exercise that this one and its twins are variations of; empty: it has none."""
 
     @property
     def courses(self) -> tuple[int, ...]:

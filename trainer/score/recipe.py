@@ -5,10 +5,11 @@ its subject belongs to. The JSON Schema of this model is `shared/exercise.schema
 """
 
 from collections.abc import Callable
+from enum import StrEnum
 from fractions import Fraction
 from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, Field, PlainValidator, WithJsonSchema
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, PlainValidator, WithJsonSchema
 from pydantic_core import ErrorDetails
 
 from trainer.score.articulation import (
@@ -19,16 +20,25 @@ from trainer.score.articulation import (
     articulation_of,
     shift_kind_of,
 )
-from trainer.score.cells import Cell, cells_of
+from trainer.score.cell_words import cells_of
+from trainer.score.cells import Cell
+from trainer.score.hand import HANDS, HandLimits, limits_of
 from trainer.score.meter import Meter
-from trainer.score.rhythm import Rhythm, rhythm_of
+from trainer.score.rhythm import Rhythm, duration_of, duration_text, rhythm_of
 from trainer.score.route import Route, route_of
 from trainer.score.tempo import Tempo
 from trainer.score.words import number_of, whole_number
-from trainer.theory.naming import UnknownWord
+from trainer.theory.naming import UnknownWord, named
 from trainer.theory.scale import Key, key_named
 from trainer.theory.technique import Stroke
 from trainer.theory.tuning import TUNINGS, Tuning, tuning_named
+
+
+class Order(StrEnum):
+    """Which way a line is played."""
+
+    FORWARD = "forward"
+    BACKWARD = "backward"
 
 
 def courses_of(text: str) -> tuple[int, ...]:
@@ -66,6 +76,43 @@ def meter_of(text: str) -> Meter:
     return Meter(int(beats), int(unit))
 
 
+def courses_text(courses: tuple[int, ...]) -> str:
+    """The words for strings: `courses_of` reads them back."""
+    if not courses:
+        return "all"
+    if len(courses) > 1 and courses == tuple(range(courses[0], courses[-1] + 1)):
+        return f"{courses[0]}-{courses[-1]}"
+    return " ".join(map(str, courses))
+
+
+def start_of(text: str) -> Fraction:
+    """Quarters of silence before the line begins: `on the beat`, or `after` a note value, such as `after an eighth`."""
+    plain = " ".join(text.lower().split())
+    if plain == "on the beat":
+        return Fraction(0)
+    if not plain.startswith("after "):
+        raise UnknownWord(text.strip(), "where the line begins: `on the beat`, or `after` a note value")
+    duration = duration_of(plain.removeprefix("after "))
+    try:
+        duration_text(duration)
+    except ValueError as error:
+        raise UnknownWord(text.strip(), f"a start that can be written: {error}") from error
+    return duration
+
+
+def start_text(start_quarters: Fraction) -> str:
+    """The words for a start: `start_of` reads them back."""
+    if not start_quarters:
+        return "on the beat"
+    # Two sixteenths are an eighth, so any time that can be said can be said in one value or in values tied.
+    return f"after {duration_text(start_quarters)}"
+
+
+def order_of(text: str) -> Order:
+    """`forward` or `backward`."""
+    return named(text, {kind.value: kind for kind in Order}, "an order")
+
+
 def stroke_of(text: str) -> Stroke:
     """`down` or `up`."""
     if text.strip().lower() not in tuple(Stroke):
@@ -95,14 +142,31 @@ def _text(description: str, *examples: object, lists: bool = False) -> WithJsonS
     return WithJsonSchema(schema)
 
 
+def _plain(text: str) -> str:
+    return " ".join(text.split())
+
+
+def _tag(text: str) -> str:
+    if "," in text or not text.strip():
+        raise UnknownWord(text, "a tag: some words without a comma")
+    return _plain(text)
+
+
+Plain = Annotated[str, AfterValidator(_plain)]
+"""Text in which line breaks do not matter."""
+Tag = Annotated[str, AfterValidator(_tag)]
+Name = Annotated[str, Field(pattern=r"^[a-z0-9-]*$", max_length=80)]
+
+
 class Recipe(BaseModel):
     """What an exercise file says."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True, title="Boxwalk exercise")
 
-    title: str = Field(default="", description="What the exercise is called.")
-    about: str = Field(default="", description="What it trains and how to practise it.")
-    tags: tuple[str, ...] = Field(default=(), description="Words to filter by.")
+    title: Plain = Field(default="", description="What the exercise is called.")
+    about: Plain = Field(default="", description="What it trains and how to practise it.")
+    tags: tuple[Tag, ...] = Field(default=(), description="Words to filter by.")
+    family: Name = Field(default="", description="The exercise that this one is a variation of; its twins name it too.")
     key: Annotated[
         Key,
         _read_by(key_named),
@@ -137,6 +201,13 @@ class Recipe(BaseModel):
             lists=True,
         ),
     ]
+    strings_at_a_time: int | None = Field(
+        default=None,
+        ge=1,
+        le=6,
+        description="For diagonal lines: each position is played on so many of the strings, the next position on the "
+        "next higher ones, to the highest and back; on all of them unless given.",
+    )
     cell: Annotated[
         tuple[Cell, ...],
         _read_by(cells_of, joiner=" then "),
@@ -146,9 +217,15 @@ class Recipe(BaseModel):
             "up then down",
             ["two fours down", "a five down"],
             "steps 1 3 2 4",
+            "thirds up and down",
+            "seventh arpeggio 2 5 1 up",
+            "mixed 3 4 5 by chance 7 up",
             lists=True,
         ),
     ]
+    order: Annotated[
+        Order, _read_by(order_of), _text("Backward: from the last note to the first.", *(kind.value for kind in Order))
+    ] = Order.FORWARD
     rhythm: Annotated[
         Rhythm,
         _read_by(rhythm_of),
@@ -161,6 +238,11 @@ class Recipe(BaseModel):
             "dotted eighth + sixteenth",
         ),
     ] = rhythm_of("eighths")
+    start: Annotated[
+        Fraction,
+        _read_by(start_of),
+        _text("Where in the first bar the line begins.", "on the beat", "after an eighth", "after two sixteenths"),
+    ] = Fraction(0)
     accents: Annotated[
         Accents,
         _read_by(accents_of),
@@ -182,6 +264,11 @@ class Recipe(BaseModel):
     tempo: int | float = Field(default=80, ge=10, le=400, description="Quarters a minute to begin with.")
     meter: Annotated[Meter, _read_by(meter_of), _text("The time signature.", "4/4", "7/8")] = Meter()
     last_fret: int = Field(default=22, ge=12, le=36, description="The last fret of the neck.")
+    hand: Annotated[
+        HandLimits | None,
+        _read_by(limits_of),
+        _text("Whose hand it must lie under: what reaches further is refused.", "any", *HANDS),
+    ] = None
 
     @property
     def pace(self) -> Tempo:

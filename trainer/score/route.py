@@ -6,7 +6,8 @@ In a list each shift goes to the nearest form of the next position, upwards when
 before a number asks for the nearest form in that direction, and `high` at the front for the octave-up form to begin
 with. A list begins on the lowest form from which the whole of it lies on the neck.
 
-A rule repeats its moves from the low form of `from`. `for 6` ends it after six positions; else it runs until it would
+A rule repeats its moves from the low form of the position after `from`, or from the `lowest` or `highest` place on the
+neck; `whole neck` is a climb by one from the lowest. `for 6` ends it after six positions; else it runs until it would
 begin again where it began, so that it loops. Where the next move would leave the neck, the word at the end decides:
 `turning` (the default: the moves are mirrored, and a climbing rule turns again where it began), `wrapping` (the same
 position an octave or more away) or `stopping`.
@@ -17,7 +18,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from trainer.score.errors import Unplayable
-from trainer.score.words import Words, number_of
+from trainer.score.words import Words, number_of, number_word
 from trainer.theory.naming import UnknownWord
 
 MOST_VISITS = 256
@@ -54,7 +55,8 @@ class RuledRoute:
     """Moves that are repeated; a move of 1 is to the next higher position."""
 
     moves: tuple[int, ...]
-    start: int
+    start: int | None
+    """A position's number; None: the lowest place on the neck, or the highest if it starts high."""
     length: int | None = None
     """How many positions it visits; None: until it would begin again."""
     starts_high: bool = False
@@ -148,7 +150,12 @@ def _shift_to(visit: Visit, rung: int, at_end: AtEnd, ladder: Ladder) -> Stop:
 
 
 def _walk_rule(route: RuledRoute, ladder: Ladder) -> tuple[Stop, ...]:
-    start = ladder.starts_of(route.start, starts_high=route.starts_high)[0]
+    if route.start is not None:
+        start = ladder.starts_of(route.start, starts_high=route.starts_high)[0]
+    elif ladder.rungs:
+        start = ladder.rungs[-1 if route.starts_high else 0]
+    else:
+        raise Unplayable("no position lies whole on this neck", "route")
     if route.at_end is AtEnd.TURN and sum(route.moves) > 0:
         ladder = replace(ladder, rungs=tuple(rung for rung in ladder.rungs if rung >= start))
     stops: list[Stop] = []
@@ -183,13 +190,16 @@ def _wrapped(target: int, ladder: Ladder) -> Stop:
 
 
 _DIRECTIONS = {"up": 1, "down": -1}
-_WORDS = ("climb", "up", "down", "high", "low", "from", "for", "through", "positions", "by", *AtEnd)
+_WORDS = ("climb", "whole neck", "up", "down", "high", "low", "from", "for", "through", "positions", "by", *AtEnd)
 _EXPECTED = "a position number or a move such as `up two`"
 
 
 def route_of(text: str) -> Route:
     """The route that a text describes; `UnknownWord` at the first word that means nothing."""
     words = Words(text)
+    words.skip("the")
+    if words.skip("whole", "neck"):
+        return _rule_from(words, [1], start=None)
     for filler in ("through", "positions", "position"):
         words.skip(filler)
     starts_high = words.skip("high")
@@ -228,12 +238,15 @@ def _rule_of(words: Words) -> RuledRoute:
     while words.next in _DIRECTIONS:
         direction = _DIRECTIONS[words.take("").lower()]
         moves.append(direction * words.number("how many positions"))
-    start, length, starts_high, at_end = 0, None, False, AtEnd.TURN
+    return _rule_from(words, moves)
+
+
+def _rule_from(words: Words, moves: list[int], start: int | None = 0) -> RuledRoute:
+    """The rest of a rule; `start` 0 has still to be said."""
+    length, starts_high, at_end = None, False, AtEnd.TURN
     while words:
         if words.skip("from"):
-            starts_high = words.skip("high") or (words.skip("low") and False)
-            words.skip("position")
-            start = words.number("the position to begin from")
+            start, starts_high = _start_of(words)
         elif words.skip("for"):
             length = words.number("how many positions to visit")
             words.skip("positions")
@@ -245,13 +258,55 @@ def _rule_of(words: Words) -> RuledRoute:
     return RuledRoute(tuple(moves), start, length, starts_high, at_end)
 
 
-def _check_rule(moves: list[int], start: int, length: int | None) -> None:
+def _start_of(words: Words) -> tuple[int | None, bool]:
+    """The position that a rule begins from, None for an end of the neck, and whether it is a high one."""
+    for end, is_high in (("lowest", False), ("highest", True)):
+        if words.skip(end):
+            words.skip("position")
+            return None, is_high
+    is_high = words.skip("high")
+    if not is_high:
+        words.skip("low")
+    words.skip("position")
+    return words.number("the position to begin from"), is_high
+
+
+def _check_rule(moves: list[int], start: int | None, length: int | None) -> None:
     if 0 in moves:
         raise UnknownWord("0", "a move: at least one position")
-    if not start:
+    if start == 0:
         raise UnknownWord("", "the position to begin from, such as `from 4`")
     if length is not None and not 1 <= length <= MOST_VISITS:
         raise UnknownWord(str(length), f"1 to {MOST_VISITS} positions")
+
+
+def route_text(route: Route) -> str:
+    """The words for a route: `route_of` reads them back.
+
+    >>> route_text(route_of("climb by one from low position 4"))
+    'climb by one from 4'
+    """
+    match route:
+        case ListedRoute():
+            signs = {1: "up ", -1: "down ", 0: ""}
+            visits = " ".join(f"{signs[visit.direction]}{visit.number}" for visit in route.visits)
+            end = "" if route.at_end is AtEnd.STOP else f" {route.at_end}"
+            return f"{'high ' if route.starts_high else ''}{visits}{end}"
+        case RuledRoute(moves=(climb,)) if climb > 0:
+            moves = f"climb by {_count_word(climb)}"
+        case RuledRoute():
+            moves = " ".join(f"{'up' if move > 0 else 'down'} {_count_word(abs(move))}" for move in route.moves)
+    if route.start is None:
+        start = "highest" if route.starts_high else "lowest"
+    else:
+        start = f"{'high ' if route.starts_high else ''}{route.start}"
+    length = "" if route.length is None else f" for {route.length}"
+    end = "" if route.at_end is AtEnd.TURN else f" {route.at_end}"
+    return f"{moves} from {start}{length}{end}"
+
+
+def _count_word(number: int) -> str:
+    return "one" if number == 1 else number_word(number)
 
 
 def _nothing_more(words: Words) -> None:

@@ -51,6 +51,7 @@ def exercise_from_dict(saved: Mapping[str, Any]) -> Exercise:
             about=_text(saved["about"]),
             last_fret=_whole(saved["last_fret"]),
             tags=tuple(_text(tag) for tag in saved["tags"]),
+            family=_text(saved.get("family", "")),  # not in lines that were saved before it was known
         )
     except KeyError as error:
         raise ExerciseError(f"a saved exercise without {error}") from error

@@ -20,6 +20,15 @@ def whole_number(word: str, expected: str) -> int:
     return number
 
 
+def number_word(number: int) -> str:
+    """A whole number as it is written in a sentence: in words up to eight.
+
+    >>> number_word(4), number_word(12)
+    ('four', '12')
+    """
+    return next((word for word, value in _NUMBERS.items() if value == number and number > 1), str(number))
+
+
 class Words:
     """The words of a text, taken one after the other."""
 
