@@ -33,8 +33,9 @@ from collections import Counter
 from statistics import median
 
 from trainer.following.clock import expected_ns
+from trainer.following.elsewhere import LONGEST_TRAIL, trails
 from trainer.following.line import Line
-from trainer.following.paths import Beam, Path, Step, settle, without
+from trainer.following.paths import Beam, Path, Step, joined, settle, without
 from trainer.following.search import Search, Sound
 from trainer.following.telling import Telling
 from trainer.following.tolerance import Tolerance
@@ -55,6 +56,8 @@ RETRIGGER_NS = 35_000_000
 QUIET_SHARE = 0.6
 """Softer than this share of the usual velocity is quiet."""
 VELOCITIES_KEPT = 16
+DOUBTED_NOTES, DOUBT = 5, -9.0
+"""If so many notes in a row read worse than this, they are looked for elsewhere in the line."""
 MOMENTS_KEPT = 48
 """Notes that can still be taken out; a slide over a whole neck passes 24 frets."""
 
@@ -185,14 +188,39 @@ class Follower:
         moments = self._moments
         anew = moments[place] if moments[place].before else moments[min(place + 1, len(moments) - 1)]
         beam = self._agreeing(anew.before) if anew.before else self._beam
-        for moment in moments[place:]:
+        for at, moment in enumerate(moments[place:], start=place):
             moment.before = beam
-            heard = moment.sound.note.heard
-            beam = without(beam, heard) if moment.is_passed else self._search.grow(beam, moment.sound)
+            beam = self._read(moment, beam)
+            if not moment.is_passed:
+                beam = self._looked_elsewhere(at, beam)
         self._beam = beam
         stale = len(moments) - MOMENTS_KEPT
         if stale > 0:
             moments[stale - 1].before = ()
+
+    def _read(self, moment: _Moment, beam: Beam, *, may_jump: bool = True) -> Beam:
+        """The paths after one more moment."""
+        if moment.is_passed:
+            return without(beam, moment.sound.note.heard)
+        return self._search.grow(beam, moment.sound, may_jump=may_jump)
+
+    def _looked_elsewhere(self, place: int, beam: Beam) -> Beam:
+        """The paths after the moment at `place`, and where it reads badly such as jump to where it would read well."""
+        doubted = self._moments[max(0, place + 1 - DOUBTED_NOTES)].before
+        if not doubted or beam[0].score - doubted[0].score > DOUBT:
+            return beam
+        moments = [m for m in self._moments[max(0, place + 1 - LONGEST_TRAIL) : place + 1] if m.before]
+        readable = [m for m in moments if not (m.is_passed or m.sound.is_ghost)]
+        fronts = {path.front for path in beam}
+        for trail in trails(self._line, [m.sound.note for m in readable], beam[0].front + 1):
+            if trail.last_index in fronts:
+                continue
+            first = readable[trail.first_heard]
+            detour = self._search.detour(first.before[0], first.sound, trail.first_index)
+            for moment in moments[moments.index(first) + 1 :]:
+                detour = self._read(moment, detour, may_jump=False) if detour else ()
+            beam = joined(beam, self._agreeing(detour)) if detour else beam
+        return beam
 
     def _agreeing(self, beam: Beam) -> Beam:
         """A beam from before, with what has been settled since."""

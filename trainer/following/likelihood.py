@@ -45,6 +45,7 @@ AHEAD_AFTER_PAUSE = log(0.4)  # who stops goes back; bars are left out in time
 PAUSE = log(0.01)
 BACK_WITH_CLICK = log(0.15)  # a player who strayed from the click falls in with it again
 SAME_PLACE_IN_BAR = 2.0  # whole bars are repeated or left out in time
+OTHER_PLACE_IN_BAR = -2.0
 WITH_THE_CLICK = 1.0  # after a pause many go on where the click is by then
 
 # Time round the expected onset.
@@ -93,10 +94,11 @@ def pause_fit(late_ns: float, gap_ns: float) -> float:
 def jump_fit(distance: int) -> float:
     """How well a jump of `distance` notes fits, 0 being the note that would have come next."""
     if distance >= 0:
-        return _ON - distance / 32
-    return _BACK + 0.03 * distance if distance >= -16 else _FAR_BACK + (distance + 16) / 48
+        return max(_ON - distance / 32, _ANYWHERE)
+    return _BACK + 0.03 * distance if distance >= -16 else max(_FAR_BACK + (distance + 16) / 48, _ANYWHERE)
 
 
 _BACK = log(0.6 / 16)
 _FAR_BACK = log(0.25 / 48)
 _ON = log(0.12 / 16)
+_ANYWHERE = log(0.0001)

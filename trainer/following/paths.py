@@ -61,6 +61,8 @@ class Path(NamedTuple):
     off_line: bool = False
     is_rival: bool = False
     """It was settled against, and jumps from the settled past."""
+    is_displaced: bool = False
+    """A rival that has still to jump, with the next written note."""
     last_taken: int = -1
     last_heard: int = -1
     """The written note last taken and the heard note that took it."""
@@ -101,6 +103,14 @@ def without(beam: Beam, heard: int) -> Beam:
     return tuple(path._replace(step=unwritten(path, heard, Kind.SPURIOUS)) for path in beam)
 
 
+def joined(beam: Beam, more: Beam) -> Beam:
+    """Both beams as one; of paths in the same state the likelier one."""
+    best: dict[tuple[int, tuple[int, ...], bool], Path] = {}
+    for path in sorted((*beam, *more), key=lambda path: path.score, reverse=True):
+        best.setdefault((path.front, path.open, path.off_line), path)
+    return tuple(best.values())
+
+
 def settle(beam: Beam, decided: Step) -> Beam:
     """The paths after one more step was settled; those that read it otherwise go on as rivals, at a cost.
 
@@ -121,16 +131,14 @@ def settle(beam: Beam, decided: Step) -> Beam:
         elif step is not None and (step.kind, step.taken) == (decided.kind, decided.taken):
             kept.append(path)
         elif rivals < WIDEST_RIVALRY and path.score >= best - RIVAL_MARGIN:
-            rival = _rerooted(path, decided, later[::-1])
-            if rival is not None:
-                rivals += 1
-                kept.append(rival)
+            rivals += 1
+            kept.append(_rerooted(path, decided, later[::-1]))
     kept.sort(key=lambda path: path.score, reverse=True)
     return tuple(kept)
 
 
-def _rerooted(path: Path, decided: Step, later: list[Step]) -> Path | None:
-    """A path that reads the `later` steps as it did but has the settled past; None while it is off the line."""
+def _rerooted(path: Path, decided: Step, later: list[Step]) -> Path:
+    """A path that reads the `later` steps as it did but has the settled past."""
     is_written = decided.kind is Kind.WRITTEN
     last_taken = decided.taken if is_written else decided.from_index
     last_heard = decided.heard if is_written else decided.after_heard
@@ -144,7 +152,6 @@ def _rerooted(path: Path, decided: Step, later: list[Step]) -> Path | None:
         if step.kind is Kind.WRITTEN:
             before = before._replace(jumped=step.taken != last_taken + 1)
             is_back = True
-    if not is_back:
-        return None
     score = path.score if path.is_rival else path.score + RIVAL
-    return path._replace(score=score, step=before, is_rival=True)
+    rival = path._replace(score=score, step=before, is_rival=True, is_displaced=not is_back)
+    return rival if is_back else rival._replace(last_taken=last_taken, last_heard=last_heard)

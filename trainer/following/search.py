@@ -20,6 +20,7 @@ Reference: Viterbi over skips and repeats, E. Nakamura et al. 2014 and T. Nakamu
 extra notes, the string and the clock per path are what lines that repeat themselves need in addition.
 """
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from trainer.following import likelihood as fit
@@ -105,15 +106,12 @@ class Search:
         """The only path there is before anything is heard."""
         return (Path(first_clock(self._line)),)
 
-    def grow(self, beam: Beam, sound: Sound) -> Beam:
+    def grow(self, beam: Beam, sound: Sound, *, may_jump: bool = True) -> Beam:
         """The paths after one more heard note."""
-        self._moves = {}
-        self._fits = {}
-        self._entries = {}
-        self._floor = MINUS_INFINITY
-        self._ease = self._usual.ease
-        waited = sound.since_ns >= SHORTEST_PAUSE_NS
-        jumping = JUMPING_AFTER_PAUSE if waited else JUMPING_PATHS
+        self._begin()
+        jumping = 0
+        if may_jump:
+            jumping = JUMPING_AFTER_PAUSE if sound.since_ns >= SHORTEST_PAUSE_NS else JUMPING_PATHS
         for path in beam:
             if path.off_line:
                 self._stay_off(path)
@@ -127,6 +125,24 @@ class Search:
                 jumping -= 1
                 self._jump(path, sound)
                 self._leave(path, sound)
+        return self._grown(sound)
+
+    def detour(self, path: Path, sound: Sound, index: int) -> Beam:
+        """The path that jumps to a written note with this heard one, however unlikely that is; empty if it cannot."""
+        self._begin()
+        self._jump(path, sound, (index,))
+        return self._grown(sound) if self._moves else ()
+
+    def _begin(self) -> None:
+        """Nothing is known about the note at hand."""
+        self._moves = {}
+        self._fits = {}
+        self._entries = {}
+        self._floor = MINUS_INFINITY
+        self._ease = self._usual.ease
+
+    def _grown(self, sound: Sound) -> Beam:
+        """The paths that the likely moves lead to."""
         floor = max(move.score for move in self._moves.values()) - MARGIN
         likely = [move for move in self._moves.values() if move.score >= floor]
         likely.sort(key=lambda move: move.score, reverse=True)
@@ -261,8 +277,11 @@ class Search:
             missed = tuple(range(following, moment))
             self._offer(_Move(score, path, Kind.WRITTEN, index, index, index, still_open, missed, entered=True))
 
-    def _jump(self, path: Path, sound: Sound) -> None:
-        """A restart, repeat or skip, or the way back onto the line; only to notes of the pitch that was heard."""
+    def _jump(self, path: Path, sound: Sound, targets: Sequence[int] = ()) -> None:
+        """A restart, repeat or skip, or the way back onto the line; only to notes of the pitch that was heard.
+
+        Goes to the places that a player would go to, or to the `targets` whatever they are.
+        """
         line = self._line
         following = path.front + 1
         in_time, paused = self._leave_fits(path, sound)
@@ -270,14 +289,11 @@ class Search:
             return
         here = line.pass_of(max(path.front, 0))
         there = line.pass_of(min(following, line.size - 1))
-        first, last = max(0, following - FURTHEST_BACK), min(line.size - 1, following + FURTHEST_ON)
-        places = line.places_of(sound.note.pitch, first, last)
-        if here < first:
-            places = line.places_of(sound.note.pitch, here, min(here + 2, first - 1)) + places
         phase = line.phases[following] if following < line.size else 0
-        for index in places:
+        elsewhere = in_time + fit.OTHER_PLACE_IN_BAR if targets else MINUS_INFINITY
+        for index in targets or self._near(sound.note.pitch, following, here):
             # In time, whole bars are repeated or left out; after a pause anything may come.
-            fits = in_time + fit.SAME_PLACE_IN_BAR if line.phases[index] == phase else MINUS_INFINITY
+            fits = in_time + fit.SAME_PLACE_IN_BAR if line.phases[index] == phase else elsewhere
             if paused > MINUS_INFINITY:
                 ahead = fit.AHEAD_AFTER_PAUSE if index > following else 0.0
                 fits = max(fits, paused + ahead + self._entry_fit(index, sound))
@@ -294,6 +310,13 @@ class Search:
                 jumped = index != following
                 move = _Move(score, path, Kind.WRITTEN, index, index, index, still_open, entered=True, jumped=jumped)
                 self._offer(move)
+
+    def _near(self, pitch: int, following: int, here: int) -> list[int]:
+        """The notes of this pitch round the one that would follow, and where the pass begins."""
+        line = self._line
+        first, last = max(0, following - FURTHEST_BACK), min(line.size - 1, following + FURTHEST_ON)
+        places = line.places_of(pitch, first, last)
+        return line.places_of(pitch, here, min(here + 2, first - 1)) + places if here < first else places
 
     def _leave_fits(self, path: Path, sound: Sound) -> tuple[float, float]:
         """How well leaving the line fits here, in time and after a pause; minus infinity where it does not."""
@@ -371,8 +394,8 @@ class Search:
             from_index=path.last_taken,
             after_heard=path.last_heard,
             deviation_ns=deviation_ns,
-            missed=move.missed,
-            jumped=move.jumped,
+            missed=() if path.is_displaced else move.missed,
+            jumped=move.taken != path.last_taken + 1 if path.is_displaced else move.jumped,
             is_wrong=self._fits[self._line.spots[move.taken]] < fit.EXACT - fit.QUIET,
         )
         return Path(

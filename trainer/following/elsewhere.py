@@ -1,0 +1,67 @@
+"""Where else in the line the last heard notes stand: what frees a reading that has gone astray.
+
+The search looks for jumps near by and only where a player would jump. That misses some: a place far away, a restart
+without a pause, a note too many just after the jump. So once the reading in hand explains the last notes badly, they
+are looked up in the whole line, as runs that may leave out a note or hold a strange one, and the places that resemble
+them most are read anew as jumps to there (`trainer.following.search.Search.detour`). Only pitch and string count here;
+the reading anew weighs everything.
+"""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from trainer.following.likelihood import jump_fit
+from trainer.following.line import Line
+from trainer.playing.messages import NoteOnset
+
+LONGEST_TRAIL = 10
+"""Heard notes that are looked up."""
+SHORTEST_TRAIL = 2.5
+"""Notes in place, faults taken off, from which a trail is worth reading anew."""
+TRAILS_TRIED = 3
+OTHER_STRING_WEIGHT = 0.5
+"""What a note on another string counts; one on its string counts 1."""
+STRANGE = 1.0
+SKIPPED = (0.0, 0.8, 1.2)
+"""What is taken off for a heard note that does not fit, and for none, one, two written notes left out."""
+DISTANCE_WEIGHT = 0.2
+"""A nat of the prior over distances in notes in place; settles between equals."""
+
+
+class Trail(NamedTuple):
+    """Some of the heard notes as a run through the line."""
+
+    weight: float
+    """Notes in place less faults."""
+    first_heard: int
+    """Place of its first note among those looked up."""
+    first_index: int
+    """The written note where it begins."""
+    last_index: int
+
+
+def trails(line: Line, heard: Sequence[NoteOnset], following: int) -> list[Trail]:
+    """The best places for the last notes of `heard`, the likeliest first.
+
+    `following` is the written note from which jumps are measured.
+    """
+    running: dict[int, Trail] = {}
+    for place, note in enumerate(heard):
+        grown = {
+            index: trail._replace(weight=trail.weight - STRANGE)
+            for index, trail in running.items()
+            if trail.weight > STRANGE
+        }
+        for index in line.places_of(note.pitch, 0, line.size - 1):
+            weight = 1.0 if note.course in (None, line.courses[index]) else OTHER_STRING_WEIGHT
+            best = Trail(weight, place, index, index)
+            for back, cost in enumerate(SKIPPED, start=1):
+                before = running.get(index - back)
+                if before is not None and before.weight + weight - cost > best.weight:
+                    best = Trail(before.weight + weight - cost, before.first_heard, before.first_index, index)
+            if index not in grown or grown[index].weight < best.weight:
+                grown[index] = best
+        running = grown
+    worth = [trail for trail in running.values() if trail.weight >= SHORTEST_TRAIL]
+    worth.sort(key=lambda trail: -trail.weight - DISTANCE_WEIGHT * jump_fit(trail.first_index - following))
+    return worth[:TRAILS_TRIED]
