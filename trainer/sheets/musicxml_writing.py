@@ -15,7 +15,7 @@ from xml.etree import ElementTree as ET
 
 from trainer.score.exercise import Exercise, ScoreNote
 from trainer.sheets.bars import Bar, Sign, Voice, bars_of, beam_groups, beam_quarters_of
-from trainer.sheets.slurs import slurs_of
+from trainer.sheets.joins import position_changes, slurs_of
 from trainer.sheets.spelling import SpelledPitch, Spelling, clef_of, spelled_alone
 from trainer.theory.fretboard import Location
 from trainer.theory.technique import Stroke, Technique
@@ -96,7 +96,7 @@ class _PartWriter:
         self._slurs = slurs_of(exercise)
         signs = [sign for bar in self._bars for voice in bar.voices for sign in voice]
         self._divisions = lcm(*(sign.duration_quarters.denominator for sign in signs))
-        self._positions = dict(_position_changes(exercise))
+        self._positions = dict(position_changes(exercise))
 
     def measures(self) -> Iterator[Element]:
         """One element for each bar."""
@@ -364,12 +364,3 @@ def _beam(level: int, flags_before: int, flags_after: int) -> str:
     if joins_after:
         return "begin"
     return "backward hook" if flags_before else "forward hook"
-
-
-def _position_changes(exercise: Exercise) -> Iterator[tuple[int, int]]:
-    """The notes at which the hand comes into another position, with its number."""
-    current: int | None = None
-    for index, note in enumerate(exercise.notes):
-        if note.position is not None and note.position != current:
-            current = note.position
-            yield index, current

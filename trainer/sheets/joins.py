@@ -1,6 +1,6 @@
-"""Which note each technique leads from: the note before on the same string."""
+"""What joins notes: techniques to the note before on the same string, and notes to the positions of the hand."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from trainer.score.exercise import Exercise
@@ -29,3 +29,12 @@ def slurs_of(exercise: Exercise) -> Slurs:
                 target_of[source] = index
         last_on[note.course] = index
     return Slurs(source_of, target_of)
+
+
+def position_changes(exercise: Exercise) -> Iterator[tuple[int, int]]:
+    """The notes at which the hand comes into another position, with its number."""
+    current: int | None = None
+    for index, note in enumerate(exercise.notes):
+        if note.position is not None and note.position != current:
+            current = note.position
+            yield index, current
