@@ -7,9 +7,9 @@ what may vanish, such as strings that a line does not use. Nothing on any screen
 flashes (WCAG 2.2, 2.3.1).
 """
 
-from importlib.resources import files
 from pathlib import Path
 
+from trainer.shipped import FONTS
 from trainer.tablature.glyphs import Ink, Size
 
 Rgb = tuple[int, int, int]
@@ -68,7 +68,7 @@ def blend(one: Rgb, other: Rgb, share: float) -> Rgb:
 def font_file(size: Size) -> Path:
     """The font of a text size; it travels with the program because it has sharp, flat and note signs."""
     name = "DejaVuSans-Bold.ttf" if size in BOLD else "DejaVuSans.ttf"
-    return Path(str(files("trainer.screens") / "fonts" / name))
+    return FONTS / name
 
 
 def font_px(size: Size, unit: float) -> int:
