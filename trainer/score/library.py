@@ -42,6 +42,10 @@ def load_exercise(name_or_path: str) -> Exercise:
 def _read(path: Path) -> Exercise:
     match path.suffix.lower():
         case ".toml":
+            from trainer.score.note_list import holds_notes, read_note_list
+
+            if holds_notes(path):
+                return read_note_list(path)
             from trainer.score.toml_reading import read_toml
 
             return read_toml(path)

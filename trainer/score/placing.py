@@ -1,13 +1,15 @@
 """Places for notes that are given by their pitch only.
 
-The rule: the hand covers `HAND_FRETS` frets and moves as little as it can; open strings cost nothing near the nut.
-Common practice, no source.
+A note among others that have places gets the nearest one (`Hand`); a line that has none is placed as a whole
+(`place_line`). The rule: the hand covers `HAND_FRETS` frets and moves as little as it can; open strings cost nothing
+near the nut. Common practice, no source.
 """
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from trainer.theory.fretboard import Location
+from trainer.theory.pitch import pitch_name
 from trainer.theory.tuning import Tuning
 
 HAND_FRETS = 4
@@ -48,3 +50,74 @@ class Hand:
         if not place.fret:
             return 0 if first <= _LAST_OPEN_POSITION else HAND_FRETS
         return max(first - place.fret, place.fret - (first + HAND_FRETS - 1), 0)
+
+
+_MOVE = 1.5
+_MOVE_A_FRET = 0.5
+_OPEN_AWAY = 1.0
+"""An open string while the hand is far from the nut: it rings with another sound, and must be damped."""
+_STRETCH_A_FRET = 1.5
+_HIGH_A_FRET = 0.02
+"""Of two places that cost the same the lower one is taken."""
+_MOST_SHAPES = 60
+
+
+def place_line(chords: Sequence[Sequence[int]], tuning: Tuning, last_fret: int) -> tuple[tuple[Location, ...], ...]:
+    """Places for a line of pitches, note by note or chord by chord, so that the hand moves least over the whole line.
+
+    The shortest path through every place of every note and every place of the hand (dynamic programming; the idea is
+    S. Sayegh's, "Fingering for String Instruments with the Optimum Path Paradigm", Computer Music Journal 13/3, 1989;
+    the costs are ours). `ValueError` names the first chord that the neck has no room for.
+    """
+    hands = range(1, max(last_fret - HAND_FRETS + 2, 2))
+    costs = dict.fromkeys(hands, 0.0)
+    back: list[dict[int, tuple[int, tuple[Location, ...]]]] = []
+    for pitches in chords:
+        shapes = _shapes(pitches, tuning, last_fret)
+        if not shapes:
+            raise ValueError(f"no free place for {' '.join(pitch_name(pitch) for pitch in pitches)}")
+        held = {hand: min((_held_cost(shape, hand), shape) for shape in shapes) for hand in hands}
+        came = {hand: min((costs[other] + _moved_cost(other, hand), other) for other in hands) for hand in hands}
+        back.append({hand: (came[hand][1], held[hand][1]) for hand in hands})
+        costs = {hand: came[hand][0] + held[hand][0] for hand in hands}
+    hand = min(hands, key=lambda each: costs[each])
+    line: list[tuple[Location, ...]] = []
+    for steps in reversed(back):
+        hand, shape = steps[hand]
+        line.append(shape)
+    return tuple(reversed(line))
+
+
+def _shapes(pitches: Sequence[int], tuning: Tuning, last_fret: int) -> list[tuple[Location, ...]]:
+    """The ways to play pitches at once, each on a string of its own."""
+    shapes: list[tuple[Location, ...]] = [()]
+    for pitch in pitches:
+        places = tuning.locations_of(pitch, last_fret)
+        longer = [
+            (*shape, place)
+            for shape in shapes
+            for place in places
+            if all(place.course != other.course for other in shape)
+        ]
+        shapes = sorted(longer, key=_width)[:_MOST_SHAPES]
+    return shapes
+
+
+def _width(shape: Sequence[Location]) -> int:
+    frets = [place.fret for place in shape if place.fret]
+    return max(frets) - min(frets) if frets else 0
+
+
+def _held_cost(shape: Sequence[Location], hand: int) -> float:
+    cost = 0.0
+    for place in shape:
+        if place.fret:
+            outside = max(hand - place.fret, place.fret - (hand + HAND_FRETS - 1), 0)
+            cost += _STRETCH_A_FRET * outside * outside + _HIGH_A_FRET * place.fret
+        elif hand > _LAST_OPEN_POSITION:
+            cost += _OPEN_AWAY
+    return cost
+
+
+def _moved_cost(before: int, after: int) -> float:
+    return 0.0 if before == after else _MOVE + _MOVE_A_FRET * abs(after - before)
