@@ -6,7 +6,8 @@ import pytest
 from tests.score.builders import line, tab
 from trainer.score.errors import ExerciseError
 from trainer.score.library import exercise_names, load_exercise
-from trainer.score.one_line import exercise_from_line
+from trainer.score.one_line import exercise_from_line, recipe_from_line
+from trainer.score.recipe_text import field_texts
 from trainer.shipped import EXERCISES
 from trainer.theory.tuning import TUNINGS
 
@@ -113,3 +114,47 @@ def test_an_empty_line_is_answered_with_what_it_needs() -> None:
     assert [problem.split(":")[1] for problem in complaint("")[2:]] == [
         " cell is missing", " key is missing", " route is missing",
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("clause", "field", "value"),
+    [
+        ("thirds up and down", "cell", "thirds up and down"),
+        ("arpeggio 2, 5, 1 up", "cell", "arpeggio 2 5 1 up"),
+        ("string skips up", "cell", "string skips up"),
+        ("two pedal down then orders of 1 2 3", "cell", "two pedal down then orders of 1 2 3"),
+    ],
+)
+def test_every_kind_of_cell_is_known(clause: str, field: str, value: str) -> None:
+    recipe = recipe_from_line(f"A dorian, whole neck, strings 1-3, {clause}")
+
+    assert field_texts(recipe)[field] == value
+
+
+def test_what_a_teacher_adds_is_known() -> None:
+    recipe = recipe_from_line(
+        "A dorian, whole neck, two strings at a time, fours up, backward, after an eighth, for a small hand, "
+        'title "Up, then down", about "Slowly, \\"evenly\\".", tags "fours, diagonal", family wall'
+    )
+
+    assert field_texts(recipe) == {
+        "title": "Up, then down",
+        "about": 'Slowly, "evenly".',
+        "tags": ["fours", "diagonal"],
+        "family": "wall",
+        "key": "A dorian",
+        "route": "climb by one from lowest",
+        "strings_at_a_time": 2,
+        "cell": "fours up",
+        "order": "backward",
+        "start": "after eighth",
+        "hand": "small hand",
+    }
+
+
+def test_what_a_hand_does_not_reach_is_underlined_at_the_hand() -> None:
+    told = complaint("G major, positions 1, strings 6, four notes a string, up, legato, for a child")
+
+    assert told[1].strip() == "^^^^^"
+    assert told[2].startswith("column 73: hand: bar 1, note ")
+    assert told[2].endswith(" mm apart: a reach of 78 mm is set for 'child'")

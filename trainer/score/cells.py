@@ -143,6 +143,8 @@ class Pedal:
     def groups(self, ground: Ground) -> tuple[Group, ...]:
         """Pairs of the pedal note and another."""
         last = ground.step_count
+        if last < 2:
+            raise Unplayable("a pedal note needs another note beside it: the position has only one", "cell")
         upwards = [[1, number] for number in range(2, last + 1)]
         downwards = [[last, number] for number in range(last - 1, 0, -1)]
         return _plain(group for direction in self.directions for group in (upwards if direction > 0 else downwards))

@@ -32,7 +32,7 @@ _LEANS = {
     4: {0: 0.03, 1: 1.0, 2: 2.5, -1: 0.8},
 }
 _FROM_THE_NUT = 0.02
-"""A fret away from the nut, in a line that uses open strings: there the hand lies at the nut unless it is called away."""
+"""For each fret away from the nut, in a line that uses open strings: the hand lies there unless it is called away."""
 _SHIFT = 2.0
 """For moving the hand at all: more than two leans, so that a position is kept while it can be."""
 _SHIFT_A_FRET = 0.25

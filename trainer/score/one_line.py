@@ -5,69 +5,68 @@
 The line is a list of clauses between commas, in any order; each is known by its words, or by the name of its field in
 front (`rhythm eighths`):
 
-| field          | clauses                                                                                |
-|----------------|----------------------------------------------------------------------------------------|
-| key            | `F# minor pentatonic`, `Ab dorian`                                                     |
-| tuning         | `drop D`, `seven strings`, `open-g tuning`                                             |
-| strings        | `strings 1-2`, `strings 1 2 4`, `string 1`, `top three strings`, `all strings`         |
-| notes_a_string | `three notes a string`                                                                 |
-| route          | `positions 4 5 1 2`, `climb by one from 4 turning`, `up two, down one from 4 for 6`    |
-| cell           | `fours down`, `up then down`, `two fours down, then a five down`, `steps 1 3 2 4`      |
-| rhythm         | `sixteenths`, `5 a beat`, `dotted eighth + sixteenth`                                  |
-| accents        | `accent groups`, `accents on beats`, `accent every 3`, `accent 1 4`                    |
-| articulation   | `picked`, `legato`, `one pick a string`                                                |
-| shifts         | `picked shifts`, `slide shifts`, `shifts slid from below`                              |
-| first_stroke   | `up-stroke first`                                                                      |
-| tempo          | `96`, `at 96`                                                                          |
-| meter          | `7/8`, `in 7/8`                                                                        |
-| last_fret      | `22 frets`                                                                             |
-| title          | `title Quarry steps`                                                                   |
+| field             | clauses                                                                             |
+|-------------------|-------------------------------------------------------------------------------------|
+| key               | `F# minor pentatonic`, `Ab dorian`                                                  |
+| tuning            | `drop D`, `seven strings`, `open-g tuning`                                          |
+| strings           | `strings 1-2`, `strings 1 2 4`, `string 1`, `top three strings`, `all strings`      |
+| notes_a_string    | `three notes a string`                                                              |
+| route             | `positions 4 5 1 2`, `climb by one from 4 turning`, `up two, down one from 4 for 6`,|
+|                   | `whole neck`                                                                        |
+| strings_at_a_time | `two strings at a time`                                                             |
+| cell              | `fours down`, `up then down`, `two fours down, then a five down`, `steps 1 3 2 4`,  |
+|                   | `thirds up and down`, `pedal up`, `arpeggio 2 5 1 up`, `mixed 4 4 5 up` ...         |
+| order             | `backward`                                                                          |
+| rhythm            | `sixteenths`, `5 a beat`, `dotted eighth + sixteenth`                               |
+| start             | `after an eighth`                                                                   |
+| accents           | `accent groups`, `accents on beats`, `accent every 3`, `accent 1 4`                 |
+| articulation      | `picked`, `legato`, `one pick a string`                                             |
+| shifts            | `picked shifts`, `slide shifts`, `shifts slid from below`                           |
+| first_stroke      | `up-stroke first`                                                                   |
+| tempo             | `96`, `at 96`                                                                       |
+| meter             | `7/8`, `in 7/8`                                                                     |
+| last_fret         | `22 frets`                                                                          |
+| hand              | `for a child`, `for a small hand`                                                   |
+| title, about      | `title Quarry steps`, `about "Slowly, then faster."`: commas need quotation marks   |
+| tags, family      | `tags "fours, slid"`, `family quarry-steps`                                         |
 
-What each clause may say is told where its field is read: `route`, `cells`, `rhythm`, `articulation`, `recipe`.
+What each clause may say is told where its field is read: `route`, `cell_words`, `rhythm`, `articulation`, `recipe`.
 """
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
+from trainer.score.cell_words import CELL_WORDS
 from trainer.score.compose import compose
 from trainer.score.errors import ExerciseError, Unplayable
 from trainer.score.exercise import Exercise
 from trainer.score.recipe import Recipe, problem_of
-from trainer.score.words import number_of
+from trainer.score.recipe_text import Said, field_texts
+from trainer.score.rhythm import VALUE_NAMES
+from trainer.score.words import number_of, number_word
 from trainer.theory.naming import UnknownWord
 from trainer.theory.scale import SCALES
 from trainer.theory.tuning import TUNINGS, tuning_named
 
 _NOTE = re.compile(r"[A-Ga-g](?:#{1,2}|b{1,2}|♯|♭)?")
-_SIZES = ("twos", "threes", "fours", "fives", "sixes", "sevens", "eights")
-_VALUES = (
-    "whole",
-    "half",
-    "quarter",
-    "eighth",
-    "triplet",
-    "sixteenth",
-    "quintuplet",
-    "sextuplet",
-    "septuplet",
-    "thirty-second",
-)
 _NUMBER = r"(?:an?|one|two|three|four|five|six|seven|eight|\d+)"
-_SIZE = rf"(?:{'|'.join(_SIZES)}|(?:two|three|four|five|six|seven|eight)(?= (?:up|down)\b))"
+_SINGULAR = r"(?:two|three|four|five|six|seven|eight)(?= (?:up|down)\b)"
+_CELL = rf"(?:{'|'.join(CELL_WORDS)}|arpeggios|seventh|orders|{_SINGULAR})\b"
 
 # Tried in this order; a group, where there is one, is what the recipe's field says, else the whole clause is.
 _CLAUSES = tuple(
     (field, re.compile(pattern, re.IGNORECASE))
     for field, pattern in (
         *((field, rf"{field} (.*)") for field in Recipe.model_fields),
-        ("strings", r"strings? (.*)"),
+        ("strings_at_a_time", r"(\S+) strings? at a time"),
+        ("strings", r"strings? (?!skips\b)(.*)"),
         ("strings", rf"(top {_NUMBER}) strings?"),
         ("strings", r"(all) strings"),
         ("notes_a_string", r"(\S+) notes? (?:a|per) string"),
-        ("route", r"(?:positions?|through|climb|high|low)\b.*"),
+        ("route", r"(?:positions?|through|climb|high|low|(?:the )?whole neck)\b.*"),
         ("route", rf"(?:up|down) {_NUMBER}\b.*"),
         ("accents", r"(?:accents?|accented)(?: on)? (.*)"),
         ("shifts", r"(.*) shifts?"),
@@ -77,8 +76,11 @@ _CLAUSES = tuple(
         ("meter", r"(?:in )?(\d+ ?/ ?\d+)"),
         ("tempo", r"(?:at )?([\d.]+)(?: bpm)?"),
         ("articulation", r"picked|legato|one pick .*"),
-        ("cell", rf"(?:steps|up|down)\b.*|(?:{_NUMBER} )?{_SIZE}\b.*|{_NUMBER} (?:up|down)\b.*"),
-        ("rhythm", rf".*\b(?:{'|'.join(_VALUES)})s?\b.*|.* (?:a|per) beat"),
+        ("cell", rf"(?:{_NUMBER} )?{_CELL}.*"),
+        ("order", r"(forward|backward)s?"),
+        ("start", r"on the beat|after .*"),
+        ("rhythm", rf".*\b(?:{'|'.join(VALUE_NAMES)})s?\b.*|.* (?:a|per) beat"),
+        ("hand", r"for (?:an? )?(.*)"),
         ("tuning", r"(.*) tuning"),
     )
 )
@@ -86,9 +88,8 @@ _FIRST_WORDS = (
     *(
         "positions",
         "climb",
-        "up",
-        "down",
-        "steps",
+        "whole neck",
+        "high",
         "strings",
         "top",
         "all",
@@ -97,14 +98,10 @@ _FIRST_WORDS = (
         "legato",
         "shifts",
         "slide",
-        "dotted",
-        "high",
-        "at",
-        "in",
-        "title",
     ),
-    *_SIZES,
-    *(f"{value}s" for value in _VALUES),
+    *("dotted", "at", "in", "title", "about", "tags", "backward", "after", "for a"),
+    *CELL_WORDS,
+    *(f"{value}s" for value in VALUE_NAMES),
     *TUNINGS,
     *SCALES,
 )
@@ -129,14 +126,40 @@ class _Problem:
 
 def exercise_from_line(text: str) -> Exercise:
     """The exercise that a line of text describes; `ExerciseError` with every mistake underlined in the line."""
+    recipe, exercise = _read(text)
+    return exercise if recipe.title else replace(exercise, title=" ".join(text.split()))
+
+
+def recipe_from_line(text: str) -> Recipe:
+    """The recipe that a line of text describes; `ExerciseError` with every mistake, also when it cannot be played."""
+    return _read(text)[0]
+
+
+def name_of_line(text: str) -> str:
+    """A name for files and lists: the words of the line, joined by hyphens, at most about 60 characters."""
+    words = re.sub(r"[^a-z0-9]+", "-", text.lower().replace("#", " sharp ")).strip("-")
+    return words if len(words) <= 60 else words[:60].rpartition("-")[0]
+
+
+def line_of(recipe: Recipe) -> str:
+    """The line of text that says what `recipe` says; `recipe_from_line` reads it back.
+
+    >>> line_of(recipe_from_line("four up, E dorian, tempo 96, through 1, 2"))
+    'E dorian, positions 1 2, fours up, 96'
+    """
+    values = field_texts(recipe)
+    heading = [(field, values.pop(field, "")) for field in ("title", "about", "tags", "family")]
+    clauses = [_clause_text(field, value) for field, value in values.items()]
+    return ", ".join(clauses + [f"{field} {_quoted(value)}" for field, value in heading if value])
+
+
+def _read(text: str) -> tuple[Recipe, Exercise]:
     line = " ".join(text.split())
     clauses, problems = _sorted_out(line)
     try:
-        recipe = Recipe.model_validate(
-            {"title": line} | {field: _value(field, said) for field, said in clauses.items()}
-        )
+        recipe = Recipe.model_validate({field: _value(field, said) for field, said in clauses.items()})
         if not problems:
-            return compose(recipe, _name_of(line))
+            return recipe, compose(recipe, name_of_line(line))
     except ValidationError as error:
         # What is missing may be what could not be understood: that is said already.
         errors = [details for details in error.errors() if not (problems and details["type"] == "missing")]
@@ -166,7 +189,7 @@ def _sorted_out(line: str) -> tuple[dict[str, _Clause], list[_Problem]]:
 def _clauses_of(line: str) -> list[_Clause]:
     """The clauses between the commas; a comma inside a list of numbers, moves or cells does not divide."""
     clauses: list[_Clause] = []
-    for match in re.finditer(r"[^,]+", line):
+    for match in re.finditer(r'(?:"(?:\\.|[^"\\])*"|[^,])+', line):
         text = match[0].strip()
         if not text:
             continue
@@ -184,6 +207,9 @@ def _goes_on(before: str, text: str) -> bool:
     follows_move = re.fullmatch(rf"(?:(?:,? ?)(?:up|down) {_NUMBER})+", before, re.IGNORECASE)
     # No tempo is below 10, so a lone small number belongs to the list before it.
     is_small = text.isdigit() and int(text) < 10
+    if re.match(r"(?:arpeggio|figure|mixed|orders|seventh)\b", before, re.IGNORECASE) and before[-1].isdigit():
+        # The rest of the list that the cell's words begin with, and what ends the cell.
+        return re.fullmatch(r"\d(?: \d)*(?: (?:up|down|by chance)\b.*| in turn)?", text, re.IGNORECASE) is not None
     return text.lower().startswith("then ") or bool(is_move and follows_move) or is_small
 
 
@@ -205,11 +231,58 @@ def _field_of(clause: _Clause) -> tuple[str, _Clause]:
     raise UnknownWord(first, "the beginning of anything that a line can say", _FIRST_WORDS)
 
 
-def _value(field: str, said: _Clause) -> str | int:
+def _value(field: str, said: _Clause) -> str | int | list[str]:
     """What the recipe's field is given."""
-    if field in {"notes_a_string", "last_fret"} and (number := number_of(said.text)) is not None:
+    if field in _NUMBERS and (number := number_of(said.text)) is not None:
         return number
+    if field in _QUOTED:
+        text = _unquoted(said.text)
+        return [tag.strip() for tag in text.split(",")] if field == "tags" else text
     return said.text
+
+
+_NUMBERS = {"notes_a_string", "strings_at_a_time", "last_fret"}
+_QUOTED = {"title", "about", "tags"}
+
+
+def _unquoted(text: str) -> str:
+    if len(text) > 1 and text[0] == text[-1] == '"':
+        return re.sub(r"\\(.)", r"\1", text[1:-1])
+    return text
+
+
+def _quoted(value: Said) -> str:
+    text = ", ".join(value) if isinstance(value, list) else str(value)
+    if re.fullmatch(r'[^",\\]*', text):
+        return text
+    escaped = re.sub(r'(["\\])', r"\\\1", text)
+    return f'"{escaped}"'
+
+
+def _clause_text(field: str, value: Said) -> str:
+    match field:
+        case "route" if not str(value).startswith(("climb", "up", "down")):
+            return f"positions {value}"
+        case "tuning":
+            return f"{value} tuning"
+        case "strings":
+            return f"strings {value}"
+        case "notes_a_string":
+            return f"{number_word(int(str(value)))} notes a string"
+        case "strings_at_a_time":
+            return f"{number_word(int(str(value)))} strings at a time"
+        case "accents":
+            return f"accent {value}"
+        case "shifts":
+            return str(value) if str(value).startswith("slid from") else f"{value} shifts"
+        case "first_stroke":
+            return f"{value}-stroke first"
+        case "last_fret":
+            return f"{value} frets"
+        case "hand":
+            return f"for {'an' if str(value)[0] in 'aeiou' else 'a'} {value}"
+        case _:
+            return str(value)
 
 
 def _of_field(details: ErrorDetails, clauses: dict[str, _Clause], line: str) -> _Problem:
@@ -237,9 +310,3 @@ def _told(line: str, problems: list[_Problem]) -> str:
         marks[problem.column : problem.column + problem.width] = "^" * problem.width
     told = (f"column {problem.column + 1}: {problem.text}" for problem in sorted(problems))
     return "\n".join((line, "".join(marks).rstrip(), *told))
-
-
-def _name_of(line: str) -> str:
-    """A name for files and lists: the words of the line, joined by hyphens, at most about 60 characters."""
-    words = re.sub(r"[^a-z0-9]+", "-", line.lower().replace("#", " sharp ")).strip("-")
-    return words if len(words) <= 60 else words[:60].rpartition("-")[0]

@@ -19,7 +19,13 @@ class Hold:
     index: int
     """The first note of the onset."""
     locations: tuple[Location, ...]
+    link: Link
     grip: Grip
+
+    @property
+    def frets(self) -> set[int]:
+        """The frets that are held."""
+        return {location.fret for location in self.locations if location.fret}
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +51,7 @@ def holds_of(notes: Sequence[ScoreNote], limits: HandLimits | None = None) -> tu
         index += len(chord)
     grips = grips_of([fretting for _, fretting in rows], limits or HANDS["adult"])
     return tuple(
-        Hold(index, fretting.locations, grip)
+        Hold(index, fretting.locations, fretting.link, grip)
         for (index, fretting), grip in zip(rows, grips, strict=True)
         if grip is not None
     )
@@ -68,18 +74,20 @@ def with_fingers(notes: tuple[ScoreNote, ...], limits: HandLimits | None = None)
 
 
 def strains_of(exercise: Exercise, limits: HandLimits) -> tuple[Strain, ...]:
-    """Everything in a line that a hand with such limits cannot do, in order."""
+    """Everything in a line that a hand with such limits cannot do, in order.
+
+    A reach is asked for where the hand may not move: where notes sound together, and along a row of slurred ones.
+    """
     strains: list[Strain] = []
     before: Hold | None = None
+    held: set[int] = set()
     for hold in holds_of(exercise.notes, limits):
         where = _where(exercise, hold.index)
         move = 0 if before is None else abs(hold.grip.index_fret - before.grip.index_fret)
         if move > limits.shift_frets:
             limit = f"at most {limits.shift_frets} are set for {limits.name!r}"
             strains.append(Strain(hold.index, f"{where}: the hand moves {move} frets at once: {limit}"))
-        held = {location.fret for location in hold.locations if location.fret}
-        if before is not None and not move:
-            held |= {location.fret for location in before.locations if location.fret}
+        held = held | hold.frets if hold.link is Link.SLURRED else hold.frets
         reach_mm = fret_distance_mm(min(held), max(held), limits.scale_length_mm)
         if reach_mm > limits.reach_mm:
             limit = f"a reach of {limits.reach_mm} mm is set for {limits.name!r}"
