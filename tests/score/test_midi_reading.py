@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from trainer.score.errors import ExerciseError
 from trainer.score.exercise import Exercise, ScoreNote
 from trainer.score.meter import Meter
-from trainer.score.midi_reading import read_midi_exercise
+from trainer.score.midi_reading import read_midi, read_midi_exercise
+from trainer.score.reading import Reading
 from trainer.score.tempo import Tempo
 from trainer.theory.fretboard import Location
 from trainer.theory.technique import Technique
@@ -153,12 +154,19 @@ NOTE: list[Event] = [(0, on(1, 64)), (480, off(1, 64))]
     ("data", "complaint"),
     [
         (
-            midi_bytes([(720, on(1, 63))]),
+            midi_bytes([(0, on(2, 60)), (720, on(1, 63))]),
             r"quarter 1.5, string 1: D#4 \(MIDI 63\) is fret -1; expected a fret from 0 to 24",
         ),
-        (midi_bytes([(0, on(6, 65))]), "F4 .* is fret 25"),
-        (midi_bytes([(7, on(9, 64))]), "tick 7: a note on channel 9; expected channel 1 to 8, one for each string"),
-        (midi_bytes([(0, on(1, 64)), (0, on(1, 67))]), r"two notes at once on channel 1 \(E4 and G4\)"),
+        (midi_bytes([(0, on(1, 64)), (0, on(6, 65))]), "F4 .* is fret 25"),
+        (
+            midi_bytes([(0, on(1, 64)), (7, on(9, 64))]),
+            "tick 7: a note on channel 9; expected channel 1 to 8, one for each string",
+        ),
+        (
+            midi_bytes([(0, on(2, 60)), (0, on(1, 64)), (0, on(1, 67))]),
+            r"two notes at once on channel 1 \(E4 and G4\)",
+        ),
+        (midi_bytes([(0, on(1, 10))]), "is fret -54; .*nor is there a place for every note on one neck"),
         (midi_bytes([(0, off(1, 64))]), "holds no notes to play"),
         (midi_bytes(NOTE, form=2), "format 2: expected format 0 or 1"),
         (midi_bytes(NOTE).replace(b"\x01\xe0", b"\xe7\x28", 1), "SMPTE frames: expected ticks a quarter"),
@@ -176,6 +184,90 @@ def test_what_cannot_be_played_is_refused_in_one_line(data: bytes, complaint: st
         read(data)
 
     assert "\n" not in str(caught.value)
+
+
+def read_all(data: bytes, part: str = "") -> Reading:
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "line.mid"
+        path.write_bytes(data)
+        return read_midi(path, part)
+
+
+def test_notes_of_one_channel_that_fit_its_string_stay_on_it_and_this_is_said() -> None:
+    reading = read_all(midi_bytes([(0, on(2, 60)), (480, on(2, 62))]))
+
+    assert [note.location for note in reading.exercise.notes] == [Location(2, 1), Location(2, 3)]
+    assert "All notes are on channel 2 and fit string 2, which was taken." in reading.remarks
+
+
+def test_strings_of_one_channel_are_chosen_by_the_hand_and_this_is_said() -> None:
+    scale = (60, 62, 64, 65, 67, 69, 71, 72)
+
+    reading = read_all(midi_bytes([(480 * at, on(1, pitch)) for at, pitch in enumerate(scale)]))
+
+    assert [note.pitch for note in reading.exercise.notes] == list(scale)
+    assert len(reading.exercise.courses) > 1
+    assert "All notes are on channel 1; strings were chosen by least hand movement." in reading.remarks
+
+
+def test_chords_of_one_channel_get_a_string_for_each_note() -> None:
+    chord = [(0, on(1, pitch)) for pitch in (40, 47, 52, 56, 59, 64)]
+
+    notes = read_all(midi_bytes([*chord, (480, off(1, 40))])).exercise.notes
+
+    assert [(note.course, note.fret) for note in notes] == [(6, 0), (5, 2), (4, 2), (3, 1), (2, 0), (1, 0)]
+
+
+def test_notes_below_a_guitar_get_an_instrument_that_has_them() -> None:
+    assert read_all(midi_bytes([(0, on(3, 30)), (480, on(3, 28))])).exercise.tuning == TUNINGS["bass"]
+
+
+def track(name: str, channel: int, *pitches: int) -> list[Event]:
+    named: list[Event] = [(0, mido.MetaMessage("track_name", name=name))]
+    return named + [(480 * at, on(channel, pitch)) for at, pitch in enumerate(pitches)]
+
+
+def test_of_several_instruments_the_first_is_read_and_the_others_are_named() -> None:
+    data = midi_bytes(track("Drums", 10, 36, 38), track("Lead", 1, 60, 62), track("Bass", 2, 28, 31))
+
+    reading = read_all(data)
+
+    assert [note.pitch for note in reading.exercise.notes] == [60, 62]
+    assert "Track 2 'Lead' was read; --part chooses another: 1 'Drums', 3 'Bass'." in reading.remarks
+
+
+@pytest.mark.parametrize("part", ["3", "bass", "Bass"])
+def test_a_part_is_chosen_by_its_number_or_its_name(part: str) -> None:
+    data = midi_bytes(track("Drums", 10, 36, 38), track("Lead", 1, 60, 62), track("Bass", 2, 28, 31))
+
+    assert [note.pitch for note in read_all(data, part).exercise.notes] == [28, 31]
+
+
+def test_a_part_that_is_not_there_is_refused_with_those_that_are() -> None:
+    with pytest.raises(ExerciseError, match="has no part '3'; the tracks with notes are 1 'Lead', 2 'Bass'"):
+        read_all(midi_bytes(track("Lead", 1, 60), track("Bass", 2, 28)), "3")
+
+
+def test_the_tuning_that_a_file_of_ours_names_is_taken() -> None:
+    told = mido.MetaMessage("text", text="open strings, string 1 last: D2 A2 D3 G3 B3 E4")
+
+    reading = read_all(midi_bytes([(0, told), (0, on(6, 38)), (480, on(1, 64))]))
+
+    assert reading.exercise.tuning == TUNINGS["drop-d"]
+
+
+def test_what_a_line_has_no_room_for_is_counted() -> None:
+    bend = mido.Message("pitchwheel", channel=0, pitch=100)
+
+    remarks = read_all(midi_bytes([(0, on(1, 64)), (10, bend), (20, bend), (480, off(1, 64))])).remarks
+
+    assert "2 pitch bends left out: a line holds no bends." in remarks
+
+
+def test_onsets_that_look_played_are_pointed_out() -> None:
+    remarks = read_all(midi_bytes([(0, on(1, 64)), (487, on(1, 65)), (960, on(1, 67))])).remarks
+
+    assert any(remark.startswith("1 of 3 onsets lie on no division") for remark in remarks)
 
 
 def test_a_file_that_is_not_there_is_refused(tmp_path: Path) -> None:

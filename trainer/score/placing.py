@@ -5,8 +5,10 @@ A note among others that have places gets the nearest one (`Hand`); a line that 
 near the nut. Common practice, no source.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
 
 from trainer.theory.fretboard import Location
 from trainer.theory.pitch import pitch_name
@@ -73,11 +75,10 @@ def place_line(chords: Sequence[Sequence[int]], tuning: Tuning, last_fret: int) 
     costs = dict.fromkeys(hands, 0.0)
     back: list[dict[int, tuple[int, tuple[Location, ...]]]] = []
     for pitches in chords:
-        shapes = _shapes(pitches, tuning, last_fret)
-        if not shapes:
+        held = _held(tuple(pitches), tuning, last_fret)
+        if not held:
             raise ValueError(f"no free place for {' '.join(pitch_name(pitch) for pitch in pitches)}")
-        held = {hand: min((_held_cost(shape, hand), shape) for shape in shapes) for hand in hands}
-        came = {hand: min((costs[other] + _moved_cost(other, hand), other) for other in hands) for hand in hands}
+        came = _came(costs)
         back.append({hand: (came[hand][1], held[hand][1]) for hand in hands})
         costs = {hand: came[hand][0] + held[hand][0] for hand in hands}
     hand = min(hands, key=lambda each: costs[each])
@@ -86,6 +87,14 @@ def place_line(chords: Sequence[Sequence[int]], tuning: Tuning, last_fret: int) 
         hand, shape = steps[hand]
         line.append(shape)
     return tuple(reversed(line))
+
+
+@lru_cache(maxsize=4096)
+def _held(pitches: tuple[int, ...], tuning: Tuning, last_fret: int) -> dict[int, tuple[float, tuple[Location, ...]]]:
+    """For each place of the hand the cheapest way to play pitches at once; empty where there is none."""
+    shapes = _shapes(pitches, tuning, last_fret)
+    hands = range(1, max(last_fret - HAND_FRETS + 2, 2)) if shapes else range(0)
+    return {hand: min((_held_cost(shape, hand), shape) for shape in shapes) for hand in hands}
 
 
 def _shapes(pitches: Sequence[int], tuning: Tuning, last_fret: int) -> list[tuple[Location, ...]]:
@@ -119,5 +128,12 @@ def _held_cost(shape: Sequence[Location], hand: int) -> float:
     return cost
 
 
-def _moved_cost(before: int, after: int) -> float:
-    return 0.0 if before == after else _MOVE + _MOVE_A_FRET * abs(after - before)
+def _came(costs: Mapping[int, float]) -> dict[int, tuple[float, int]]:
+    """For each place of the hand the least cost of having come there, and from where."""
+    nearest = {hand: (cost, hand) for hand, cost in costs.items()}
+    # Along the neck and back: a way of several frets is as dear as its steps.
+    for hands in (list(costs), list(costs)[::-1]):
+        for before, hand in pairwise(hands):
+            cost, source = nearest[before]
+            nearest[hand] = min(nearest[hand], (cost + _MOVE_A_FRET, source))
+    return {hand: min((cost, hand), (nearest[hand][0] + _MOVE, nearest[hand][1])) for hand, cost in costs.items()}
