@@ -17,7 +17,8 @@ from music21.articulations import FretIndication, HammerOn, PullOff, StringIndic
 from tests.score.pages import attributes, measure, on_disk, page, rest, staff_tuning, tab
 from trainer.score.errors import ExerciseError
 from trainer.score.exercise import Exercise
-from trainer.score.musicxml_reading import read_musicxml
+from trainer.score.musicxml_reading import read_musicxml, read_musicxml_file
+from trainer.score.reading import Reading
 from trainer.theory.technique import Technique
 
 SUITE = Path(music21.common.getSourceFilePath()) / "musicxml" / "lilypondTestSuite"
@@ -125,6 +126,37 @@ def test_every_tablature_staff_of_the_suite_has_the_same_places(index: int, tmp_
     exercise = read_musicxml(path)
 
     assert places_here(exercise) == places_by_music21(parsed(path))
+
+
+def every_file_of_the_suite() -> list[Path]:
+    return sorted(path for path in SUITE.iterdir() if path.suffix in {".xml", ".mxl", ".musicxml"})
+
+
+@pytest.mark.parametrize("path", every_file_of_the_suite(), ids=lambda path: path.name)
+def test_every_file_of_the_suite_imports_or_is_refused_with_a_reason(path: Path) -> None:
+    outcome = reading_or_refusal(path)
+
+    if isinstance(outcome, str):
+        assert outcome.startswith(str(path))
+        assert len(outcome) > len(str(path)) + 10
+    else:
+        tuning, notes = outcome.exercise.tuning, outcome.exercise.notes
+        assert [note.pitch for note in notes] == [tuning.pitch_at(note.location) for note in notes]
+
+
+def reading_or_refusal(path: Path) -> Reading | str:
+    try:
+        return read_musicxml_file(path)
+    except ExerciseError as refusal:
+        return str(refusal)
+
+
+@pytest.mark.parametrize("part", ["1", "2", "3", "5", "6", "7", "8"])
+def test_string_fret_and_tuning_of_every_tablature_part_give_the_sounding_pitch(part: str) -> None:
+    reading = read_musicxml_file(SUITE / "71e-TabStaves.xml", part)
+
+    sounding = list(heard_by_music21(parsed(SUITE / "71e-TabStaves.xml")))[int(part) - 1]
+    assert heard_here(reading.exercise) == sounding
 
 
 def test_a_chord_of_the_suite_that_no_hand_can_play_is_refused(tmp_path: Path) -> None:

@@ -137,6 +137,12 @@ def staff_of(element: Element) -> str:
     return (element.findtext("staff") or "1").strip()
 
 
+def is_dead(note: Element) -> bool:
+    """Whether a note of a tablature is a dead one: a cross for a head, on a string."""
+    is_crossed = (note.findtext("notehead") or "").strip() == "x"
+    return is_crossed and note.find("notations/technical/string") is not None
+
+
 def read_measures(staff: StaffName) -> list[Measure]:
     """All measures of `staff` in the order in which they are written; `ScoreFileError` at what cannot be read."""
     reader = _MeasureReader(staff.number)
@@ -251,7 +257,7 @@ class _MeasureReader:
             self._cursor += quarters
         else:
             onset = self._chord_onset
-        is_played = note.find("rest") is None and note.find("cue") is None
+        is_played = note.find("rest") is None and note.find("cue") is None and not is_dead(note)
         if is_played and staff_of(note) == self._staff:
             measure.notes.append(self._written_note(note, onset, quarters, measure.number))
 

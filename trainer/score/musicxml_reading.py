@@ -1,13 +1,15 @@
 """Reading an exercise from a MusicXML file (.musicxml, .xml, .mxl).
 
-One staff is read: the first on which at least half of the notes have a string and a fret, else the one with the most
-such notes, else the first with notes at all. What one steady line cannot show, such as a change of tempo, is named in
-the exercise's text (`about`); what would change the notes, such as a jump to a sign, is refused.
+One staff is read: of the part that is asked for, or of all, the first on which at least half of the notes have a string
+and a fret, else the one with the most such notes, else the first with notes at all. What one steady line cannot show is
+named: a change of tempo or meter in the exercise's text (`about`), signs that a line has no room for in the remarks
+(`musicxml_remarks`). What would change the notes, such as a jump to a sign, is refused.
 References: MusicXML 4.0 (W3C Music Notation Community Group, 2021).
 """
 
+import re
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from pathlib import Path
 from xml.etree.ElementTree import Element
@@ -19,12 +21,15 @@ from trainer.score.meter import Meter
 from trainer.score.musicxml_file import ScoreFileError, line_of, read_score_tree
 from trainer.score.musicxml_measures import Measure, StaffName, TempoMark, read_measures, staff_of, tempo_marks
 from trainer.score.musicxml_notes import score_notes
+from trainer.score.musicxml_remarks import what_is_left_out
 from trainer.score.musicxml_repeats import playing_order
 from trainer.score.musicxml_tuning import read_tuning
+from trainer.score.reading import Reading
 from trainer.score.tempo import Tempo
 from trainer.theory.naming import folded
 
 _JUMPS = ("dacapo", "dalsegno", "tocoda")
+_JUMP_IN_WORDS = re.compile(r"\bD\. ?[CS]\.|\bda capo\b|\bdal segno\b|\bto coda\b|\bal coda\b", re.IGNORECASE)
 _FIFTHS = ("F", "C", "G", "D", "A", "E", "B")
 # How many fifths a mode's tonic lies above that of the major key with the same signature.
 _FIFTHS_OF_MODE = {
@@ -42,17 +47,23 @@ _FIFTHS_OF_MODE = {
 
 def read_musicxml(path: Path) -> Exercise:
     """The exercise in the MusicXML file at `path`; `ExerciseError` with one clear line when there is none."""
+    return read_musicxml_file(path).exercise
+
+
+def read_musicxml_file(path: Path, part: str = "") -> Reading:
+    """The same with what there is to say about it; `part` is the number (from 1), the id or the name of a part."""
     try:
-        return _exercise(read_score_tree(path), path)
+        return _reading(read_score_tree(path), path, part)
     except ScoreFileError as problem:
         place = f"{path}:{problem.line}" if problem.line else f"{path}"
         # Text from the file may hold line breaks; the message is one line.
         raise ExerciseError(f"{place}: {' '.join(problem.text.split())}") from problem
 
 
-def _exercise(root: Element, path: Path) -> Exercise:
+def _reading(root: Element, path: Path, part: str) -> Reading:
     _refuse_jumps(root)
-    staff = _staff_to_read(root)
+    parts = _parts(root)
+    staff, notes_on = _staff_to_read([_named_part(parts, part)] if part else list(parts))
     measures = read_measures(staff)
     written = [note for measure in measures for note in measure.notes]
     tuning = read_tuning(staff, written)
@@ -70,7 +81,8 @@ def _exercise(root: Element, path: Path) -> Exercise:
     notes = score_notes(timed, tuning, LAST_FRET)
     marks = [mark for measure in measures for mark in measure.tempos] or list(_tempos_anywhere(root))
     meters = [meter for measure in measures for meter in measure.meters]
-    return Exercise(
+    about = list(_remarks(measures, marks))
+    exercise = Exercise(
         name=folded(path.stem),
         title=_title(root) or path.stem,
         tuning=tuning,
@@ -79,9 +91,10 @@ def _exercise(root: Element, path: Path) -> Exercise:
         meter=Meter(*meters[0]) if meters else Meter(),
         length_quarters=max(starts[-1], *(note.onset_quarters + note.duration_quarters for note in notes)),
         key=_key(staff.part),
-        about=" ".join(_remarks(measures, marks)),
+        about=" ".join(about),
         last_fret=LAST_FRET,
     )
+    return Reading(exercise, (*_others(parts, staff, notes_on), *about, *what_is_left_out(staff)))
 
 
 def _refuse_jumps(root: Element) -> None:
@@ -89,12 +102,42 @@ def _refuse_jumps(root: Element) -> None:
         for jump in _JUMPS:
             if sound.get(jump) is not None:
                 raise ScoreFileError(f"a jump ({jump}) is not followed: write the repeated part out", line_of(sound))
+    for words in root.iter("words"):
+        if found := _JUMP_IN_WORDS.search(words.text or ""):
+            raise ScoreFileError(f"a jump ({found[0]}) is not followed: write the repeated part out", line_of(words))
 
 
-def _staff_to_read(root: Element) -> StaffName:
+def _parts(root: Element) -> dict[Element, str]:
+    """Each part with its name."""
+    names = {each.get("id"): each.findtext("part-name") or "" for each in root.iterfind("part-list/score-part")}
+    return {part: " ".join(names.get(part.get("id"), "").split())[:60] for part in root.iterfind("part")}
+
+
+def _named_part(parts: Mapping[Element, str], asked: str) -> Element:
+    for number, (part, name) in enumerate(parts.items(), start=1):
+        if asked in (str(number), part.get("id")) or (name and folded(name) == folded(asked)):
+            return part
+    there = ", ".join(f"{number} {name!r}" for number, name in enumerate(parts.values(), start=1))
+    raise ScoreFileError(f"has no part {asked[:40]!r}; there are {there[:400]}")
+
+
+def _others(parts: Mapping[Element, str], staff: StaffName, notes_on: Counter[StaffName]) -> Iterator[str]:
+    """What other parts and staves there are."""
+    numbered = [(part, f"{number} {name!r}") for number, (part, name) in enumerate(parts.items(), start=1)]
+    rest = [name for part, name in numbered if part is not staff.part]
+    if rest:
+        chosen = next(name for part, name in numbered if part is staff.part)
+        yield f"Part {chosen} was read; --part chooses another: {', '.join(rest)[:400]}."
+    staves = [other.number for other in notes_on if other.part is staff.part and other != staff]
+    if staves:
+        yield f"Staff {staff.number} of the part was read; left out: staff {', '.join(staves)[:80]}."
+
+
+def _staff_to_read(parts: Sequence[Element]) -> tuple[StaffName, Counter[StaffName]]:
+    """The staff to read, and how many notes each has."""
     notes: Counter[StaffName] = Counter()
     placed: Counter[StaffName] = Counter()
-    for part in root.iterfind("part"):
+    for part in parts:
         for note in part.iterfind("measure/note"):
             if note.find("rest") is not None or note.find("cue") is not None:
                 continue
@@ -105,7 +148,7 @@ def _staff_to_read(root: Element) -> StaffName:
     if not notes:
         raise ScoreFileError("holds no notes to play")
     mostly = next((staff for staff in notes if 2 * placed[staff] >= notes[staff]), None)
-    return mostly or max(notes, key=lambda staff: placed[staff])
+    return mostly or max(notes, key=lambda staff: placed[staff]), notes
 
 
 def _title(root: Element) -> str:
