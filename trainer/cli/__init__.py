@@ -12,6 +12,7 @@ from trainer.cli.library import exercises, show
 from trainer.cli.listening import listen, ports
 from trainer.cli.practise import practise
 from trainer.cli.set_up import set_up
+from trainer.cli.sheet import sheet
 from trainer.cli.takes import replay, takes
 from trainer.cli.window import window_option
 
@@ -49,5 +50,5 @@ def open_home(pickup: str | None, size: tuple[int, int], *, silent: bool = False
     open_window(Station(None, sound, profile=profile, takes_folder=takes_folder(), memory=Memory()), size=size)
 
 
-for command in (practise, exercises, show, ports, set_up, listen, takes, replay, judge):
+for command in (practise, exercises, show, sheet, ports, set_up, listen, takes, replay, judge):
     main.add_command(command)

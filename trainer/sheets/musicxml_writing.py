@@ -7,6 +7,8 @@ a grace note is written as that: a grace note on the same string with a slide to
 References: MusicXML 4.0 (W3C Music Notation Community Group, 2021); the schema's order of elements is kept.
 """
 
+import io
+import zipfile
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -26,6 +28,10 @@ _HEAD = (
     '<?xml version="1.0" encoding="UTF-8"?>\n'
     '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN"'
     ' "http://www.musicxml.org/dtds/partwise.dtd">\n'
+)
+_CONTAINER = (
+    '<?xml version="1.0" encoding="UTF-8"?>\n<container><rootfiles><rootfile full-path="score.musicxml"'
+    ' media-type="application/vnd.recordare.musicxml+xml"/></rootfiles></container>\n'
 )
 _TYPES = {
     Fraction(4, 2**halvings): name
@@ -53,6 +59,22 @@ def musicxml(exercise: Exercise) -> bytes:
     part.extend(_PartWriter(exercise).measures())
     ET.indent(root)
     return (_HEAD + ET.tostring(root, encoding="unicode") + "\n").encode()
+
+
+def compressed(document: bytes) -> bytes:
+    """A MusicXML document as a compressed file (.mxl); the same document always gives the same bytes."""
+    members = {
+        "mimetype": b"application/vnd.recordare.musicxml",
+        "META-INF/container.xml": _CONTAINER.encode(),
+        "score.musicxml": document,
+    }
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w") as archive:
+        for name, data in members.items():
+            # The first member tells what the archive is and stands there uncompressed.
+            packing = zipfile.ZIP_STORED if name == "mimetype" else zipfile.ZIP_DEFLATED
+            archive.writestr(zipfile.ZipInfo(name), data, packing)
+    return packed.getvalue()
 
 
 def printable(text: str) -> str:

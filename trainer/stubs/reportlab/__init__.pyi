@@ -1,0 +1,1 @@
+# The part of reportlab 4 and later that this project uses, typed.
