@@ -7,6 +7,8 @@ Bad input ends with one clear sentence and exit code 2.
 import click
 
 from trainer import __version__
+from trainer.cli.capture import capture
+from trainer.cli.importing import import_file
 from trainer.cli.judge import judge
 from trainer.cli.library import exercises, show
 from trainer.cli.listening import listen, ports
@@ -50,5 +52,5 @@ def open_home(pickup: str | None, size: tuple[int, int], *, silent: bool = False
     open_window(Station(None, sound, profile=profile, takes_folder=takes_folder(), memory=Memory()), size=size)
 
 
-for command in (practise, exercises, show, sheet, ports, set_up, listen, takes, replay, judge):
+for command in (practise, exercises, show, import_file, capture, sheet, ports, set_up, listen, takes, replay, judge):
     main.add_command(command)

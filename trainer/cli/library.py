@@ -42,12 +42,14 @@ def exercises(words: tuple[str, ...], tags: tuple[str, ...], strings: int | None
 def show(exercise: str, width: int) -> None:
     """Print EXERCISE as text tablature with its count line and a legend.
 
-    EXERCISE is a name from the list, a file (.toml, .musicxml, .xml, .mxl, .mid), or a line of text such as
-    "B minor pentatonic, strings 1-2, positions 1 2 3, fours down".
+    EXERCISE is a name from the list, a file (.toml, .musicxml, .xml, .mxl, .mid, .txt, .tab), or a line of text such as
+    "B minor pentatonic, strings 1-2, positions 1 2 3, fours down". What of a file could not be used is said below.
     """
+    from trainer.cli.importing import echo_remarks, remarks_about
     from trainer.cli.naming import exercise_named
     from trainer.sheets.text_tablature import text_tablature
 
     with complaints():
-        line = exercise_named(exercise)
+        line, remarks = exercise_named(exercise), remarks_about(exercise)
     click.echo(text_tablature(line, width=width))
+    echo_remarks(remarks)

@@ -6,19 +6,19 @@ from trainer.score.errors import ExerciseError
 from trainer.score.reading import Reading
 
 # Readers are imported where they are needed: a MIDI file needs no pydantic, a TOML file no XML.
-SUFFIXES = (".toml", ".musicxml", ".xml", ".mxl", ".mid", ".midi", ".txt", ".tab")
+READABLE = (".toml", ".musicxml", ".xml", ".mxl", ".mid", ".midi", ".txt", ".tab")
 
 
 def read_file(path: Path, part: str = "") -> Reading:
     """The exercise in a file; `part` is the number or the name of the part to read, where the file has several.
 
-    `ExerciseError` says what is wrong with it, also when its ending is not one of `SUFFIXES`.
+    `ExerciseError` says what is wrong with it, also when its ending is not one of `READABLE`.
     """
     suffix = path.suffix.lower()
     if not path.is_file():
         raise ExerciseError(f"{path}: there is no such file")
-    if suffix not in SUFFIXES:
-        raise ExerciseError(f"{path}: {path.suffix or 'a file without an ending'} is not one of {', '.join(SUFFIXES)}")
+    if suffix not in READABLE:
+        raise ExerciseError(f"{path}: {path.suffix or 'a file without an ending'} is not one of {', '.join(READABLE)}")
     if part and suffix in (".toml", ".txt", ".tab"):
         raise ExerciseError(f"{path}: has one part only; a part is chosen of a MusicXML or MIDI file")
     match suffix:

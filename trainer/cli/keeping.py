@@ -1,0 +1,49 @@
+"""Keeping a line among the user's own exercises, as a file that lists its notes."""
+
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from trainer.cli.complaint import Complaint
+
+if TYPE_CHECKING:
+    from trainer.score.exercise import Exercise
+
+_NAME = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
+_LONGEST_NAME = 60
+
+
+def checked_name(name: str) -> str:
+    """`name`, which nothing among the own exercises has yet; `Complaint` for any other.
+
+    It is checked before anything is played, so that a phrase is not lost over its name.
+    """
+    if not _NAME.fullmatch(name) or len(name) > _LONGEST_NAME:
+        raise Complaint(f"{name!r} is not a name: expected small letters, digits and hyphens, such as ridge-path")
+    path = _path(name)
+    if path.exists():
+        raise Complaint(f"there is an exercise {name!r} already ({path}): choose another name")
+    return name
+
+
+def keep_line(exercise: "Exercise", name: str) -> Path:
+    """Write the notes of `exercise` under a checked name; `Complaint` when that fails, and then nothing is changed."""
+    from trainer.score.note_list import note_list_text
+    from trainer.sheets.errors import SheetError
+    from trainer.sheets.saving import save
+
+    path = _path(name)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        save(path, note_list_text(exercise).encode("utf-8"))
+    except OSError as error:
+        raise Complaint(f"{path.parent}: cannot be made ({error.strerror or error})") from error
+    except SheetError as error:
+        raise Complaint(str(error)) from error
+    return path
+
+
+def _path(name: str) -> Path:
+    from trainer.devices.own_exercises import exercises_folder
+
+    return exercises_folder() / f"{name}.toml"
