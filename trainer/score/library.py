@@ -4,11 +4,11 @@ from pathlib import Path
 
 from trainer.score.errors import ExerciseError
 from trainer.score.exercise import Exercise
+from trainer.score.file_reading import READABLE, read_file
 from trainer.shipped import EXERCISES
 from trainer.theory.naming import nearest
 
-# Readers are imported where they are needed: a MIDI file needs no pydantic, a TOML file no XML.
-_SUFFIXES = (".toml", ".musicxml", ".xml", ".mxl", ".mid", ".midi")
+_SUFFIXES = READABLE
 
 
 def exercise_names() -> tuple[str, ...]:
@@ -40,20 +40,4 @@ def load_exercise(name_or_path: str) -> Exercise:
 
 
 def _read(path: Path) -> Exercise:
-    match path.suffix.lower():
-        case ".toml":
-            from trainer.score.note_list import holds_notes, read_note_list
-
-            if holds_notes(path):
-                return read_note_list(path)
-            from trainer.score.toml_reading import read_toml
-
-            return read_toml(path)
-        case ".mid" | ".midi":
-            from trainer.score.midi_reading import read_midi_exercise
-
-            return read_midi_exercise(path)
-        case _:
-            from trainer.score.musicxml_reading import read_musicxml
-
-            return read_musicxml(path)
+    return read_file(path).exercise
