@@ -1,5 +1,6 @@
 from pathlib import Path
 
+import pytest
 from click.testing import CliRunner, Result
 from pypdf import PdfReader
 
@@ -50,3 +51,22 @@ def test_an_unknown_ending_is_a_clear_complaint(tmp_path: Path) -> None:
 
     assert result.exit_code == 2
     assert ".docx is not one of .pdf, .svg" in result.output
+
+
+def test_without_the_engraver_the_complaint_says_what_is_missing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PATH", str(tmp_path))
+
+    result = run("quarry-steps", "--engraved", "--to", str(tmp_path / "quarry.pdf"))
+
+    assert result.exit_code == 2
+    assert "an engraved sheet needs LilyPond, and there is no program `lilypond` here" in result.output
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_an_engraved_sheet_is_a_pdf(tmp_path: Path) -> None:
+    result = run("quarry-steps", "--engraved", "--to", str(tmp_path / "quarry.svg"))
+
+    assert result.exit_code == 2
+    assert "an engraved sheet is a .pdf, not a .svg" in result.output

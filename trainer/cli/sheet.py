@@ -19,7 +19,8 @@ from trainer.cli.complaint import Complaint, complaints
 )
 @click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Size of a page.")
 @click.option("--title", default="", help="Title of a booklet.")
-def sheet(exercises: tuple[str, ...], path: Path, paper: str, title: str) -> None:
+@click.option("--engraved", is_flag=True, help="A .pdf with standard notation, by LilyPond where it is installed.")
+def sheet(exercises: tuple[str, ...], path: Path, paper: str, title: str, *, engraved: bool) -> None:
     """Write EXERCISE to a sheet or a file for other programs; several make a booklet with a contents page.
 
     \b
@@ -28,6 +29,7 @@ def sheet(exercises: tuple[str, ...], path: Path, paper: str, title: str) -> Non
     .txt             text tablature
     .musicxml .mxl   notation and tablature staves for notation programs
     .mid             MIDI, a channel for each string; techniques are lost
+    .ly              source for the engraver LilyPond
     """  # noqa: D301 - click reads the backspace as "keep these lines"
     from trainer.cli.naming import exercise_named
     from trainer.sheets.errors import SheetError
@@ -38,7 +40,7 @@ def sheet(exercises: tuple[str, ...], path: Path, paper: str, title: str) -> Non
     with complaints():
         lines = [exercise_named(words) for words in exercises]
     try:
-        for file, data in files_of(lines, path, title=title, paper=PAPERS[paper]):
+        for file, data in files_of(lines, path, title=title, paper=PAPERS[paper], engraved=engraved):
             save(file, data)
             click.echo(f"{file}")
     except SheetError as error:

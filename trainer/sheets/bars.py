@@ -63,7 +63,7 @@ class Bar:
     onset_quarters: Fraction
     length_quarters: Fraction
     voices: tuple[Voice, ...]
-    """At least one; a voice that is silent in this bar is left out, except for the first."""
+    """At least one, the same number in each bar; one that is silent here is empty, except for the first."""
 
 
 def bars_of(exercise: Exercise) -> tuple[Bar, ...]:
@@ -139,7 +139,7 @@ def _in_bars(exercise: Exercise, voices: Iterable[Sequence[Sign]]) -> tuple[Bar,
         onset = number * bar
         length = last_length if number == count - 1 else bar
         cut = [list(_cut_out(voice, onset, onset + length)) for voice in filled]
-        sounding = [voice for at, voice in enumerate(cut) if at == 0 or not all(sign.is_rest for sign in voice)]
+        sounding = [voice if at == 0 or not all(sign.is_rest for sign in voice) else [] for at, voice in enumerate(cut)]
         spelled = tuple(tuple(_spelled(voice, onset, exercise.meter.beat_quarters)) for voice in sounding)
         bars.append(Bar(onset, length, spelled))
     return tuple(bars)

@@ -10,12 +10,12 @@ from trainer.theory.naming import nearest
 
 # Writers are imported where they are needed: a MIDI file needs no fonts.
 _BOOKLETS = (".pdf", ".svg", ".txt")
-_SINGLES = (".musicxml", ".mxl", ".xml", ".mid", ".midi")
+_SINGLES = (".musicxml", ".mxl", ".xml", ".mid", ".midi", ".ly")
 ENDINGS = (*_BOOKLETS, *_SINGLES)
 
 
 def files_of(
-    exercises: Sequence[Exercise], path: Path, *, title: str = "", paper: Paper = A4
+    exercises: Sequence[Exercise], path: Path, *, title: str = "", paper: Paper = A4, engraved: bool = False
 ) -> tuple[tuple[Path, bytes], ...]:
     """What to write for `exercises` to a file of this name: each file's path and bytes.
 
@@ -23,7 +23,11 @@ def files_of(
     ending that is not known or that holds a single exercise only.
     """
     ending = path.suffix.lower()
-    _check(len(exercises), path)
+    _check(len(exercises), path, engraved=engraved)
+    if engraved:
+        from trainer.sheets.engraving import engraved_pdf
+
+        return ((path, engraved_pdf(exercises, paper)),)
     match ending:
         case ".pdf" | ".svg":
             return _drawn(exercises, path, title, paper)
@@ -35,6 +39,10 @@ def files_of(
             from trainer.sheets.midi_writing import midi_file
 
             return ((path, midi_file(exercises[0])),)
+        case ".ly":
+            from trainer.sheets.lilypond_writing import lilypond
+
+            return ((path, lilypond(exercises, paper).encode()),)
         case _:
             from trainer.sheets.musicxml_writing import compressed, musicxml
 
@@ -42,13 +50,15 @@ def files_of(
             return ((path, compressed(document) if ending == ".mxl" else document),)
 
 
-def _check(count: int, path: Path) -> None:
+def _check(count: int, path: Path, *, engraved: bool) -> None:
     ending = path.suffix.lower()
     if ending not in ENDINGS:
         guess = nearest(ending, ENDINGS)
         hint = f"; nearest: {guess}" if guess else ""
         raise SheetError(f"{path}: {ending or 'a name without an ending'} is not one of {', '.join(ENDINGS)}{hint}")
-    if count > 1 and ending not in _BOOKLETS:
+    if engraved and ending != ".pdf":
+        raise SheetError(f"{path}: an engraved sheet is a .pdf, not a {ending}")
+    if count > 1 and ending not in (*_BOOKLETS, ".ly"):
         raise SheetError(f"{path}: a {ending} file holds one exercise, not {count}; a booklet is a .pdf, .svg or .txt")
 
 

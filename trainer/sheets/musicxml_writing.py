@@ -176,13 +176,17 @@ class _PartWriter:
         _add(direction, "sound", tempo=tempo)
 
     def _add_bar(self, measure: Element, bar: Bar) -> None:
-        rows = [(staff, voice) for staff in (_NOTATION, _TABLATURE) for voice in bar.voices]
-        for number, (staff_number, voice) in enumerate(rows, start=1):
-            if number > 1:
-                _add(_add(measure, "backup"), "duration", self._duration(bar.length_quarters))
-            # Voices are told apart in the whole part: those of the tablature go on counting from 5 (common practice).
-            ordinal = number if staff_number == _NOTATION else number - len(bar.voices) + max(4, len(bar.voices))
-            self._add_voice(measure, voice, _Staff(staff_number, str(ordinal)), is_first=voice is bar.voices[0])
+        # Voices are told apart in the whole part: those of the tablature go on counting from 5 (common practice).
+        first_voice = {_NOTATION: 1, _TABLATURE: max(5, len(bar.voices) + 1)}
+        is_begun = False
+        for staff, first in first_voice.items():
+            for ordinal, voice in enumerate(bar.voices):
+                if not voice:
+                    continue
+                if is_begun:
+                    _add(_add(measure, "backup"), "duration", self._duration(bar.length_quarters))
+                is_begun = True
+                self._add_voice(measure, voice, _Staff(staff, str(first + ordinal)), is_first=ordinal == 0)
 
     def _add_voice(self, measure: Element, voice: Voice, staff: _Staff, *, is_first: bool) -> None:
         beams = _beams(voice, beam_quarters_of(self._exercise)) if staff.number == _NOTATION else {}

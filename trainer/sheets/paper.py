@@ -24,8 +24,8 @@ class Paper:
     """18 mm."""
     right_pt: float = 34.0
     """12 mm."""
-    top_pt: float = 34.0
-    bottom_pt: float = 40.0
+    top_pt: float = 30.0
+    bottom_pt: float = 44.0
     """Below the last line of the page's content; the footer stands in it."""
 
     @property
