@@ -125,8 +125,8 @@ def test_an_unknown_name_or_path_is_told_with_what_there_is(name: str, message: 
 
 
 def test_a_file_of_another_kind_is_refused(tmp_path: Path) -> None:
-    path = tmp_path / "notes.txt"
+    path = tmp_path / "notes.odt"
     path.write_text("E A D", encoding="utf-8")
 
-    with pytest.raises(ExerciseError, match=r"notes\.txt: \.txt is not one of \.toml, \.musicxml"):
+    with pytest.raises(ExerciseError, match=r"notes\.odt: \.odt is not one of \.toml, \.musicxml"):
         load_exercise(str(path))

@@ -115,3 +115,13 @@ def test_other_words_are_listed_and_refuse_nothing(tmp_path: Path) -> None:
     direction = "<direction><direction-type><words>slowly, D. please</words></direction-type></direction>"
 
     assert read(tmp_path, bars(direction + tab("1/5"))).remarks == ("1 line of words left out (measure 1).",)
+
+
+def test_grace_notes_of_a_chord_get_a_string_each(tmp_path: Path) -> None:
+    chord = plain("F5", 0, before="<grace/>") + plain("D5", 0, before="<grace/><chord/>")
+
+    notes = read(tmp_path, bars(plain("C5") + chord.replace("<duration>0</duration>", "") + plain("C5"))).exercise.notes
+
+    assert sorted(note.pitch for note in notes) == [72, 72, 74, 77]
+    assert notes[1].onset_quarters == notes[2].onset_quarters
+    assert notes[1].course != notes[2].course

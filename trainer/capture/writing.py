@@ -17,7 +17,7 @@ from trainer.capture.key_guess import KeyGuess, guessed_key, guessed_positions, 
 from trainer.capture.listening import PhraseNote
 from trainer.score.exercise import Exercise, ScoreNote
 from trainer.score.grid import GridFit, KnownBeat, UnknownBeat, fit_grid
-from trainer.score.limits import LAST_FRET, MOST_NOTES
+from trainer.score.limits import LAST_FRET
 from trainer.score.meter import Meter
 from trainer.score.placing import place_line
 from trainer.score.reading import counted
@@ -28,6 +28,8 @@ from trainer.theory.technique import Technique
 from trainer.theory.tuning import Tuning
 
 NS_PER_MS = 1_000_000
+MOST_PHRASE_NOTES = 5000
+"""Ten minutes at eight notes a second: more is a concert."""
 SDS_MS = (6.0, 12.0, 24.0)
 """Timing of practised to unpractised players, one of which is chosen; 10-20 ms is published (Repp 2005)."""
 STRUM_GAP_NS, STRUM_NS = 25_000_000, 70_000_000
@@ -83,8 +85,8 @@ def captured(notes: Sequence[PhraseNote], asked: Asked) -> Captured:
     playable = [note for note in notes if _is_on_neck(note, asked.tuning)]
     if not playable:
         raise CaptureError("no note was heard")
-    if len(playable) > MOST_NOTES:
-        raise CaptureError(f"{len(playable)} notes: expected at most {MOST_NOTES}")
+    if len(playable) > MOST_PHRASE_NOTES:
+        raise CaptureError(f"{len(playable)} notes: expected a phrase of at most {MOST_PHRASE_NOTES}")
     chords = _chords(playable)
     beat_quarters = _beat_quarters(asked.meter)
     times_ms = [fmean(note.onset_ns for note in chord) / NS_PER_MS for chord in chords]

@@ -50,6 +50,8 @@ _BEAM, _NARROW_BEAM = 40, 14
 _TASTE_ONSETS = 40
 """How many onsets a beat is tried on before it is looked at closely."""
 _FINALISTS = 4
+_JUDGED_ONSETS = 240
+"""How many onsets decide between beats and deviations; a longer row goes on with what was decided."""
 _SAME_BEAT = 0.045
 """Beats nearer than this share are one guess."""
 
@@ -147,28 +149,28 @@ def fit_grid(times: Sequence[float], beat: KnownBeat | UnknownBeat, sds: Sequenc
     """
     if not times or any(after <= before for before, after in pairwise(times)):
         raise ValueError("expected at least one time, in ascending order")
-    if isinstance(beat, KnownBeat):
-        walk = min((_walked(times, beat, sd, beat.length, _BEAM) for sd in sds), key=lambda each: each.cost)
-        return _fit(times, walk, beat, ())
-    middle_sd = sorted(sds)[len(sds) // 2]
-    tasted = sorted(
-        (_walked(times[:_TASTE_ONSETS], beat, middle_sd, length, _NARROW_BEAM).cost, length)
-        for length in _lengths(times, beat)
-    )
-    walks = sorted(
-        (
-            min((_walked(times, beat, sd, length, _BEAM) for sd in sds), key=lambda each: each.cost)
-            for _, length in tasted[:_FINALISTS]
-        ),
-        key=lambda walk: walk.cost,
-    )
-    best = walks[0]
+    judged = times[:_JUDGED_ONSETS]
+    lengths = [beat.length] if isinstance(beat, KnownBeat) else _likely_lengths(times, beat, sorted(sds)[len(sds) // 2])
+    ways = [
+        min(((_walked(judged, beat, sd, length, _BEAM), length, sd) for sd in sds), key=lambda way: way[0].cost)
+        for length in lengths
+    ]
+    ways.sort(key=lambda way: way[0].cost)
+    best, length, sd = ways[0]
     rivals: list[Rival] = []
-    for walk in walks[1:]:
+    for walk, _, _ in ways[1:]:
         known = [best.length, *(rival.beat for rival in rivals)]
-        if all(abs(math.log(walk.length / length)) > _SAME_BEAT for length in known):
+        if all(abs(math.log(walk.length / other)) > _SAME_BEAT for other in known):
             rivals.append(Rival(walk.length, _commonest(_figures(walk)), walk.cost - best.cost))
-    return _fit(times, best, beat, tuple(rivals))
+    whole = best if len(judged) == len(times) else _walked(times, beat, sd, length, _BEAM)
+    return _fit(times, whole, beat, tuple(rivals))
+
+
+def _likely_lengths(times: Sequence[float], beat: UnknownBeat, sd: float) -> list[float]:
+    """The few beats that explain the first onsets best."""
+    tasted = times[:_TASTE_ONSETS]
+    costs = {length: _walked(tasted, beat, sd, length, _NARROW_BEAM).cost for length in _lengths(times, beat)}
+    return sorted(costs, key=lambda length: costs[length])[:_FINALISTS]
 
 
 def _lengths(times: Sequence[float], beat: UnknownBeat) -> Iterator[float]:

@@ -227,8 +227,19 @@ def _sounding_with(events: Sequence[_Event], at: int) -> list[_Event]:
     while last + 1 < len(events) and events[last + 1].onset_quarters == onset:
         last += 1
     if is_grace:
-        return []
+        return _grace_chord(events, at)
     return [other for other in events[first : last + 1] if other is not events[at] and not other.written.is_grace]
+
+
+def _grace_chord(events: Sequence[_Event], at: int) -> list[_Event]:
+    """The other grace notes of the chord that event `at` belongs to; of a row of grace notes all share one onset."""
+    first = at
+    while first > 0 and events[first].written.in_chord and events[first - 1].written.is_grace:
+        first -= 1
+    last = at
+    while last + 1 < len(events) and events[last + 1].written.in_chord and events[last + 1].written.is_grace:
+        last += 1
+    return [other for other in events[first : last + 1] if other is not events[at]]
 
 
 def _with_slides_folded(events: Sequence[_Event]) -> list[_Event]:
