@@ -1,4 +1,3 @@
-import time
 from fractions import Fraction
 from pathlib import Path
 
@@ -297,10 +296,6 @@ def test_any_count_line_is_read(words: list[str]) -> None:
 @pytest.mark.parametrize(
     "count", ["1 2 3 4 5 6 7 " * 30, "1 ta ta ta ta ta ta ta ta ta ta ta " * 40, "1 . . . . . " * 100]
 )
-def test_count_lines_made_to_confuse_end_soon(count: str) -> None:
-    began_s = time.process_time()
-
-    tab("-5" * 900, below="   " + count)
-
-    # Not a benchmark: a search without bounds would take hours.
-    assert time.process_time() - began_s < 20
+def test_count_lines_made_to_confuse_are_read_in_bounds(count: str) -> None:
+    # A search without bounds would take hours here.
+    assert len(onsets(tab("-5" * 900, below="   " + count))) == 900
