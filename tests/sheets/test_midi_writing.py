@@ -8,7 +8,7 @@ import mido
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from tests.score.test_compose_properties import recipes
+from tests.score.recipes import TABLES
 from tests.sheets.returning import sounded, through_a_file
 from tests.sheets.test_text_tablature import line
 from trainer.score.compose import compose
@@ -51,7 +51,7 @@ def test_a_shipped_exercise_comes_back_the_same(name: str) -> None:
     assert {note.technique for note in back.notes} == {Technique.PICK}
 
 
-@given(recipes)
+@given(TABLES)
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
 def test_every_recipe_that_compiles_comes_back_the_same(table: dict[str, object]) -> None:
     try:

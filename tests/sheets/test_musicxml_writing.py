@@ -7,7 +7,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from tests.score.test_compose_properties import recipes
+from tests.score.recipes import TABLES
 from tests.sheets.returning import through_a_file, written
 from tests.sheets.test_text_tablature import line
 from trainer.score.compose import compose
@@ -47,7 +47,7 @@ def test_a_shipped_exercise_comes_back_the_same(name: str) -> None:
     assert returned(exercise).name == exercise.name
 
 
-@given(recipes)
+@given(TABLES)
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
 def test_every_recipe_that_compiles_comes_back_the_same(table: dict[str, object]) -> None:
     try:

@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from tests.score.test_compose_properties import recipes
+from tests.score.recipes import TABLES
 from tests.sheets.test_text_tablature import line
 from trainer.score.compose import compose
 from trainer.score.errors import Unplayable
@@ -94,7 +94,7 @@ def test_nothing_overlaps_or_is_cut_off_on_any_kind_of_sheet(text: str) -> None:
     assert_lies_well(sheet_of(exercise_from_line(text)))
 
 
-@given(recipes)
+@given(TABLES)
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
 def test_nothing_overlaps_on_the_sheet_of_any_recipe(table: dict[str, object]) -> None:
     try:

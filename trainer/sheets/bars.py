@@ -10,6 +10,7 @@ its bar without a gap. Rules, which are those of common notation:
 - What no sign can say (a stray duration from a file) has no value and keeps its exact duration.
 """
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -156,16 +157,20 @@ def _with_rests(voice: Sequence[Sign]) -> Iterator[Sign]:
 
 def _cut_out(voice: Sequence[Sign], start: Fraction, end: Fraction) -> Iterator[Sign]:
     """What of a voice lies from `start` to `end`, filled up with a rest."""
+    first = bisect_right(voice, start, key=_onset) - 1
+    last = bisect_left(voice, end, key=_onset)
     reached = start
-    for sign in voice:
-        first, last = max(sign.onset_quarters, start), min(sign.end_quarters, end)
-        if first >= last:
-            continue
-        pieces = _cut_at(sign, [first, last])
-        yield next(piece for piece in pieces if piece.onset_quarters == first)
-        reached = last
+    for sign in voice[max(first, 0) : last]:
+        if sign.end_quarters > start:
+            pieces = _cut_at(sign, [start, end])
+            yield next(piece for piece in pieces if start <= piece.onset_quarters < end)
+            reached = min(sign.end_quarters, end)
     if reached < end:
         yield Sign(reached, end - reached)
+
+
+def _onset(sign: Sign) -> Fraction:
+    return sign.onset_quarters
 
 
 def _cut_at(sign: Sign, moments: Iterable[Fraction]) -> list[Sign]:

@@ -49,7 +49,7 @@ def system_marks(line: Line, system: System) -> tuple[Mark, ...]:
         marks += _signs(line, column, x_pt)
     marks += _counts(shown, system, rows)
     marks += _letters(shown, system, rows)
-    for target, source in line.slurs.source_of.items():
+    for source, target in _joins(line, shown):
         marks += _join(line, system, source, target)
     marks += rhythm_marks(line.columns, system, rows, beam_quarters_of(line.exercise))
     if system.is_first:
@@ -127,6 +127,19 @@ def _on_string(figure: Words) -> tuple[Mark, Mark]:
 def _slide(left_pt: float, right_pt: float, y_pt: float, *, rises: bool) -> Rule:
     slant = _SLANT_PT if rises else -_SLANT_PT
     return Rule(Point(left_pt, y_pt + slant), Point(right_pt, y_pt - slant), paper.SLIDE_PT)
+
+
+def _joins(line: Line, shown: Sequence[Column]) -> Iterator[tuple[int | None, int]]:
+    """The pairs of notes of which at least one stands in these columns, each pair once."""
+    seen = set()
+    for index in (index for column in shown for index in column.notes):
+        if index in line.slurs.source_of:
+            seen.add(index)
+            yield line.slurs.source_of[index], index
+    for index in (index for column in shown for index in column.notes):
+        target = line.slurs.target_of.get(index)
+        if target is not None and target not in seen:
+            yield index, target
 
 
 def _join(line: Line, system: System, source: int | None, target: int) -> Iterator[Mark]:
