@@ -17,7 +17,8 @@ from trainer.score.library import exercise_names, load_exercise
 from trainer.score.meter import Meter
 from trainer.score.musicxml_reading import read_musicxml
 from trainer.score.recipe import Recipe
-from trainer.sheets.musicxml_writing import decimal, musicxml, printable
+from trainer.sheets.musicxml_head import decimal, printable
+from trainer.sheets.musicxml_writing import musicxml
 from trainer.theory.fretboard import Location
 from trainer.theory.technique import Stroke, Technique
 from trainer.theory.tuning import TUNINGS

@@ -12,7 +12,7 @@ from itertools import chain, pairwise
 from trainer.score.exercise import Exercise, ScoreNote
 from trainer.sheets.bars import Sign, Voice, bars_of
 from trainer.sheets.joins import position_changes, slurs_of
-from trainer.sheets.musicxml_writing import printable
+from trainer.sheets.musicxml_head import printable
 from trainer.sheets.paper import Paper
 from trainer.sheets.spelling import SpelledPitch, Spelling, clef_of, spelled_alone
 from trainer.theory.fretboard import Location

@@ -18,7 +18,8 @@ from xml.etree import ElementTree as ET
 from trainer.score.exercise import Exercise, ScoreNote
 from trainer.sheets.bars import Bar, Sign, Voice, bars_of, beam_groups, beam_quarters_of
 from trainer.sheets.joins import position_changes, slurs_of
-from trainer.sheets.spelling import SpelledPitch, Spelling, clef_of, spelled_alone
+from trainer.sheets.musicxml_head import NOTATION, TABLATURE, add, add_attributes, add_tempo, printable
+from trainer.sheets.spelling import SpelledPitch, Spelling, clef_of
 from trainer.theory.fretboard import Location
 from trainer.theory.technique import Stroke, Technique
 
@@ -38,7 +39,6 @@ _TYPES = {
     for halvings, name in enumerate(("whole", "half", "quarter", "eighth", "16th", "32nd", "64th", "128th", "256th"))
 }
 _ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
-_NOTATION, _TABLATURE = 1, 2
 _SLURS = {Technique.HAMMER: ("hammer-on", "H"), Technique.PULL: ("pull-off", "P")}
 _STROKES = {Stroke.DOWN: "down-bow", Stroke.UP: "up-bow"}
 
@@ -46,16 +46,16 @@ _STROKES = {Stroke.DOWN: "down-bow", Stroke.UP: "up-bow"}
 def musicxml(exercise: Exercise) -> bytes:
     """`exercise` as a score-partwise document in UTF-8; the same line always gives the same bytes."""
     root = Element("score-partwise", version="4.0")
-    _add(_add(root, "work"), "work-title", printable(exercise.title))
-    identification = _add(root, "identification")
-    _add(_add(identification, "encoding"), "software", "Boxwalk")
+    add(add(root, "work"), "work-title", printable(exercise.title))
+    identification = add(root, "identification")
+    add(add(identification, "encoding"), "software", "Boxwalk")
     facts = {"key": exercise.key, "tuning": exercise.tuning.name, "about": exercise.about}
-    miscellaneous = _add(identification, "miscellaneous")
+    miscellaneous = add(identification, "miscellaneous")
     for name, text in facts.items():
         if text:
-            _add(miscellaneous, "miscellaneous-field", printable(text), name=name)
-    _add(_add(_add(root, "part-list"), "score-part", id="P1"), "part-name", _part_name(exercise))
-    part = _add(root, "part", id="P1")
+            add(miscellaneous, "miscellaneous-field", printable(text), name=name)
+    add(add(add(root, "part-list"), "score-part", id="P1"), "part-name", _part_name(exercise))
+    part = add(root, "part", id="P1")
     part.extend(_PartWriter(exercise).measures())
     ET.indent(root)
     return (_HEAD + ET.tostring(root, encoding="unicode") + "\n").encode()
@@ -75,23 +75,6 @@ def compressed(document: bytes) -> bytes:
             packing = zipfile.ZIP_STORED if name == "mimetype" else zipfile.ZIP_DEFLATED
             archive.writestr(zipfile.ZipInfo(name), data, packing)
     return packed.getvalue()
-
-
-def printable(text: str) -> str:
-    """`text` in one line without the control characters that XML forbids."""
-    return " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
-
-
-def decimal(number: Fraction) -> str:
-    """A number as a decimal of at most nine places, the shortest that says it: 66, 82.5."""
-    return f"{float(number):.9f}".rstrip("0").rstrip(".")
-
-
-def _add(parent: Element, tag: str, text: str = "", **attributes: str) -> Element:
-    child = ET.SubElement(parent, tag, attributes)
-    if text:
-        child.text = text
-    return child
 
 
 def _part_name(exercise: Exercise) -> str:
@@ -125,82 +108,39 @@ class _PartWriter:
         for number, bar in enumerate(self._bars, start=1):
             measure = Element("measure", number=str(number))
             if number == 1:
-                self._add_attributes(measure)
-                self._add_tempo(measure)
+                add_attributes(measure, self._exercise, self._spelling.signature, self._divisions)
+                add_tempo(measure, self._exercise)
             self._add_bar(measure, bar)
             if number == len(self._bars):
-                _add(_add(measure, "barline", location="right"), "bar-style", "light-heavy")
+                add(add(measure, "barline", location="right"), "bar-style", "light-heavy")
             yield measure
-
-    def _add_attributes(self, measure: Element) -> None:
-        attributes = _add(measure, "attributes")
-        _add(attributes, "divisions", str(self._divisions))
-        signature = self._spelling.signature
-        key = _add(attributes, "key")
-        _add(key, "fifths", str(signature.fifths))
-        if signature.mode:
-            _add(key, "mode", signature.mode)
-        time = _add(attributes, "time")
-        _add(time, "beats", str(self._exercise.meter.beats))
-        _add(time, "beat-type", str(self._exercise.meter.beat_unit))
-        _add(attributes, "staves", "2")
-        sign, line, octaves = clef_of(self._exercise.tuning)
-        clef = _add(attributes, "clef", number=str(_NOTATION))
-        _add(clef, "sign", sign)
-        _add(clef, "line", str(line))
-        if octaves:
-            _add(clef, "clef-octave-change", str(octaves))
-        clef = _add(attributes, "clef", number=str(_TABLATURE))
-        _add(clef, "sign", "TAB")
-        _add(clef, "line", "5")
-        self._add_strings(_add(attributes, "staff-details", number=str(_TABLATURE)))
-
-    def _add_strings(self, details: Element) -> None:
-        pitches = self._exercise.tuning.open_pitches
-        _add(details, "staff-lines", str(len(pitches)))
-        for line, pitch in enumerate(reversed(pitches), start=1):
-            step, alter, octave = spelled_alone(pitch, flats=self._spelling.signature.fifths < 0)
-            tuning = _add(details, "staff-tuning", line=str(line))
-            _add(tuning, "tuning-step", step)
-            if alter:
-                _add(tuning, "tuning-alter", str(alter))
-            _add(tuning, "tuning-octave", str(octave))
-
-    def _add_tempo(self, measure: Element) -> None:
-        tempo = decimal(self._exercise.tempo.quarters_per_minute)
-        direction = _add(measure, "direction", placement="above")
-        metronome = _add(_add(direction, "direction-type"), "metronome")
-        _add(metronome, "beat-unit", "quarter")
-        _add(metronome, "per-minute", tempo)
-        _add(direction, "staff", str(_NOTATION))
-        _add(direction, "sound", tempo=tempo)
 
     def _add_bar(self, measure: Element, bar: Bar) -> None:
         # Voices are told apart in the whole part: those of the tablature go on counting from 5 (common practice).
-        first_voice = {_NOTATION: 1, _TABLATURE: max(5, len(bar.voices) + 1)}
+        first_voice = {NOTATION: 1, TABLATURE: max(5, len(bar.voices) + 1)}
         is_begun = False
         for staff, first in first_voice.items():
             for ordinal, voice in enumerate(bar.voices):
                 if not voice:
                     continue
                 if is_begun:
-                    _add(_add(measure, "backup"), "duration", self._duration(bar.length_quarters))
+                    add(add(measure, "backup"), "duration", self._duration(bar.length_quarters))
                 is_begun = True
                 self._add_voice(measure, voice, _Staff(staff, str(first + ordinal)), is_first=ordinal == 0)
 
     def _add_voice(self, measure: Element, voice: Voice, staff: _Staff, *, is_first: bool) -> None:
-        beams = _beams(voice, beam_quarters_of(self._exercise)) if staff.number == _NOTATION else {}
+        beams = _beams(voice, beam_quarters_of(self._exercise)) if staff.number == NOTATION else {}
         for sign in voice:
             if sign.is_rest and not is_first:
-                forward = _add(measure, "forward")
-                _add(forward, "duration", self._duration(sign.duration_quarters))
-                _add(forward, "voice", staff.voice)
-                _add(forward, "staff", str(staff.number))
+                forward = add(measure, "forward")
+                add(forward, "duration", self._duration(sign.duration_quarters))
+                add(forward, "voice", staff.voice)
+                add(forward, "staff", str(staff.number))
                 continue
             if sign.is_rest:
                 self._add_rest(measure, sign, staff)
                 continue
-            if staff.number == _TABLATURE and not sign.tied_from:
+            if staff.number == TABLATURE and not sign.tied_from:
                 self._add_position(measure, sign)
             self._add_graces(measure, sign, staff)
             for place, index in enumerate(sign.notes):
@@ -212,85 +152,85 @@ class _PartWriter:
     def _add_position(self, measure: Element, sign: Sign) -> None:
         for index in sign.notes:
             if index in self._positions:
-                direction = _add(measure, "direction", placement="above")
-                _add(_add(direction, "direction-type"), "words", f"position {self._positions[index]}")
-                _add(direction, "staff", str(_TABLATURE))
+                direction = add(measure, "direction", placement="above")
+                add(add(direction, "direction-type"), "words", f"position {self._positions[index]}")
+                add(direction, "staff", str(TABLATURE))
 
     def _add_rest(self, measure: Element, sign: Sign, staff: _Staff) -> None:
-        note = _add(measure, "note")
-        _add(note, "rest")
-        _add(note, "duration", self._duration(sign.duration_quarters))
-        _add(note, "voice", staff.voice)
+        note = add(measure, "note")
+        add(note, "rest")
+        add(note, "duration", self._duration(sign.duration_quarters))
+        add(note, "voice", staff.voice)
         _add_value(note, sign)
-        _add(note, "staff", str(staff.number))
-        if staff.number == _NOTATION and (sign.tuplet_begins or sign.tuplet_ends):
-            _add_tuplet(_add(note, "notations"), sign)
+        add(note, "staff", str(staff.number))
+        if staff.number == NOTATION and (sign.tuplet_begins or sign.tuplet_ends):
+            _add_tuplet(add(note, "notations"), sign)
 
     def _add_graces(self, measure: Element, sign: Sign, staff: _Staff) -> None:
         """The grace notes that the notes of a sign slide from."""
         sliding = [self._exercise.notes[index] for index in sign.notes if not sign.tied_from]
         begins = [(note, note.slide_from) for note in sliding if note.slide_from is not None]
         for place, (target, location) in enumerate(begins):
-            note = _add(measure, "note")
-            _add(note, "grace", slash="no")
+            note = add(measure, "note")
+            add(note, "grace", slash="no")
             if place > 0:
-                _add(note, "chord")
+                add(note, "chord")
             spelled = self._spelling.of(self._exercise.tuning.pitch_at(location))
             _add_pitch(note, spelled)
-            _add(note, "voice", staff.voice)
-            _add(note, "type", "16th")
+            add(note, "voice", staff.voice)
+            add(note, "type", "16th")
             self._finish_head(note, spelled, staff)
-            notations = _add(note, "notations")
-            _add(notations, "slide", type="start", number=_line_number(target, staff))
-            if staff.number == _TABLATURE:
-                _add_place(_add(notations, "technical"), location)
+            notations = add(note, "notations")
+            add(notations, "slide", type="start", number=_line_number(target, staff))
+            if staff.number == TABLATURE:
+                _add_place(add(notations, "technical"), location)
 
     def _finish_head(self, note: Element, spelled: SpelledPitch, staff: _Staff, value: Sign | None = None) -> None:
         """Accidental, tuplet ratio, stem and staff: what stands between the value and the beams."""
-        if staff.number == _NOTATION and not (value is not None and value.tied_from):
+        if staff.number == NOTATION and not (value is not None and value.tied_from):
             in_force = staff.shown_alters.get(
                 (spelled.step, spelled.octave), self._spelling.signature.alter_of(spelled.step)
             )
             if spelled.alter != in_force:
-                _add(note, "accidental", _ACCIDENTALS[spelled.alter])
+                add(note, "accidental", _ACCIDENTALS[spelled.alter])
             staff.shown_alters[spelled.step, spelled.octave] = spelled.alter
         if value is not None:
             _add_ratio(note, value)
-        if staff.number == _TABLATURE:
-            _add(note, "stem", "none")
-        _add(note, "staff", str(staff.number))
+        if staff.number == TABLATURE:
+            add(note, "stem", "none")
+        add(note, "staff", str(staff.number))
 
     def _add_note(
         self, measure: Element, sign: Sign, index: int, staff: _Staff, *, in_chord: bool, beams: Sequence[str]
     ) -> None:
         written = self._exercise.notes[index]
-        note = _add(measure, "note")
+        note = add(measure, "note")
         if in_chord:
-            _add(note, "chord")
+            add(note, "chord")
         spelled = self._spelling.of(written.pitch)
         _add_pitch(note, spelled)
-        _add(note, "duration", self._duration(sign.duration_quarters))
+        add(note, "duration", self._duration(sign.duration_quarters))
         ties = [kind for kind, tied in (("stop", sign.tied_from), ("start", sign.tied_to)) if tied]
         for kind in ties:
-            _add(note, "tie", type=kind)
-        _add(note, "voice", staff.voice)
+            add(note, "tie", type=kind)
+        add(note, "voice", staff.voice)
         _add_type(note, sign)
         self._finish_head(note, spelled, staff, sign)
         for level, kind in enumerate(beams, start=1) if not in_chord else ():
-            _add(note, "beam", kind, number=str(level))
-        notations = _add(note, "notations")
+            add(note, "beam", kind, number=str(level))
+        notations = add(note, "notations")
         for kind in ties:
-            _add(notations, "tied", type=kind)
-        if staff.number == _NOTATION and not in_chord:
+            add(notations, "tied", type=kind)
+        if staff.number == NOTATION and not in_chord:
             _add_tuplet(notations, sign)
         technical = Element("technical")
         self._add_slurs(notations, technical, sign, index, staff)
-        if staff.number == _TABLATURE:
+        if staff.number == TABLATURE:
             _add_hands(technical, written, is_begun=not sign.tied_from)
         if len(technical):
             notations.append(technical)
         if written.accent and not sign.tied_from:
-            _add(_add(notations, "articulations"), "accent")
+            add(add(notations, "articulations"), "accent")
         if not len(notations):
             note.remove(notations)
 
@@ -299,7 +239,7 @@ class _PartWriter:
         notes = self._exercise.notes
         if not sign.tied_from and notes[index].technique is not Technique.PICK:
             is_alone = notes[index].slide_from is None and self._slurs.source_of[index] is None
-            if staff.number == _TABLATURE or not is_alone:
+            if staff.number == TABLATURE or not is_alone:
                 _add_end(notations, technical, notes[index], "stop", staff)
         target = self._slurs.target_of.get(index)
         if target is not None and not sign.tied_to:
@@ -310,39 +250,39 @@ def _add_end(notations: Element, technical: Element, target: ScoreNote, kind: st
     """One end of the technique that begins `target`."""
     number = _line_number(target, staff)
     if target.technique is Technique.SLIDE:
-        _add(notations, "slide", type=kind, number=number)
-    elif staff.number == _NOTATION:
-        _add(notations, "slur", type=kind, number=number)
+        add(notations, "slide", type=kind, number=number)
+    elif staff.number == NOTATION:
+        add(notations, "slur", type=kind, number=number)
     else:
         tag, letter = _SLURS[target.technique]
-        _add(technical, tag, letter if kind == "start" else "", type=kind, number=number)
+        add(technical, tag, letter if kind == "start" else "", type=kind, number=number)
 
 
 def _line_number(target: ScoreNote, staff: _Staff) -> str:
     """Tells the lines of strings and staves apart that run at the same time; the format has numbers 1 to 16."""
-    return str((target.course - 1) % 8 + 1 + 8 * (staff.number == _TABLATURE))
+    return str((target.course - 1) % 8 + 1 + 8 * (staff.number == TABLATURE))
 
 
 def _add_hands(technical: Element, note: ScoreNote, *, is_begun: bool) -> None:
     """String, fret and, where the note begins, stroke and finger."""
     if is_begun and note.stroke is not None:
-        _add(technical, _STROKES[note.stroke])
+        add(technical, _STROKES[note.stroke])
     if is_begun and note.finger is not None:
-        _add(technical, "fingering", str(note.finger))
+        add(technical, "fingering", str(note.finger))
     _add_place(technical, note.location)
 
 
 def _add_place(technical: Element, location: Location) -> None:
-    _add(technical, "string", str(location.course))
-    _add(technical, "fret", str(location.fret))
+    add(technical, "string", str(location.course))
+    add(technical, "fret", str(location.fret))
 
 
 def _add_pitch(note: Element, spelled: SpelledPitch) -> None:
-    pitch = _add(note, "pitch")
-    _add(pitch, "step", spelled.step)
+    pitch = add(note, "pitch")
+    add(pitch, "step", spelled.step)
     if spelled.alter:
-        _add(pitch, "alter", str(spelled.alter))
-    _add(pitch, "octave", str(spelled.octave))
+        add(pitch, "alter", str(spelled.alter))
+    add(pitch, "octave", str(spelled.octave))
 
 
 def _add_value(note: Element, sign: Sign) -> None:
@@ -352,23 +292,23 @@ def _add_value(note: Element, sign: Sign) -> None:
 
 def _add_type(note: Element, sign: Sign) -> None:
     if sign.value is not None:
-        _add(note, "type", _TYPES[sign.value.plain_quarters])
+        add(note, "type", _TYPES[sign.value.plain_quarters])
         for _ in range(sign.value.dots):
-            _add(note, "dot")
+            add(note, "dot")
 
 
 def _add_ratio(note: Element, sign: Sign) -> None:
     if sign.tuplet is not None:
-        ratio = _add(note, "time-modification")
-        _add(ratio, "actual-notes", str(sign.tuplet.actual))
-        _add(ratio, "normal-notes", str(sign.tuplet.normal))
+        ratio = add(note, "time-modification")
+        add(ratio, "actual-notes", str(sign.tuplet.actual))
+        add(ratio, "normal-notes", str(sign.tuplet.normal))
 
 
 def _add_tuplet(notations: Element, sign: Sign) -> None:
     if sign.tuplet_begins:
-        _add(notations, "tuplet", type="start", bracket="yes", number="1")
+        add(notations, "tuplet", type="start", bracket="yes", number="1")
     if sign.tuplet_ends:
-        _add(notations, "tuplet", type="stop", number="1")
+        add(notations, "tuplet", type="stop", number="1")
 
 
 def _beams(voice: Voice, beam_quarters: Fraction) -> dict[Sign, tuple[str, ...]]:

@@ -65,11 +65,11 @@ def value_of(quarters: Fraction) -> NoteValue | None:
     >>> value_of(Fraction(3, 4))
     NoteValue(plain_quarters=Fraction(1, 2), dots=1)
     """
-    plain = quarters * 2 / 3 if quarters.numerator == 3 else quarters
-    is_power = plain.numerator & (plain.numerator - 1) == 0 and is_plain(plain)
-    if not is_power or not SHORTEST_VALUE <= plain <= LONGEST_VALUE:
-        return None
-    return NoteValue(plain, dots=int(quarters.numerator == 3))
+    for dots, plain in enumerate((quarters, quarters * 2 / 3)):
+        is_power = plain.numerator & (plain.numerator - 1) == 0 and is_plain(plain)
+        if is_power and SHORTEST_VALUE <= plain <= LONGEST_VALUE:
+            return NoteValue(plain, dots)
+    return None
 
 
 def tuplet_of(length_quarters: Fraction, moments_quarters: Sequence[Fraction]) -> Tuplet | None:
