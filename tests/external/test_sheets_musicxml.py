@@ -88,8 +88,14 @@ def test_the_schema_sees_what_is_not_valid() -> None:
     assert complaints_about(document.replace(b"<divisions>", b"<staves>2</staves><divisions>", 1)) != []
 
 
-def tablature_by_music21(document: bytes) -> music21.stream.Part:
-    part = parsed(document.decode()).parts[1]
+@cache
+def by_music21(name: str) -> music21.stream.Score:
+    """A line as music21 reads it; read once for all tests, which only look at it."""
+    return parsed(musicxml(the_line(name)).decode())
+
+
+def tablature_by_music21(name: str) -> music21.stream.Part:
+    part = by_music21(name).parts[1]
     assert isinstance(part, music21.stream.Part)
     return part
 
@@ -108,11 +114,11 @@ def begun(part: music21.stream.Part) -> list[tuple[Fraction, music21.note.Genera
 def test_music21_reads_the_same_pitches_and_tempo(name: str) -> None:
     line = the_line(name)
 
-    part = tablature_by_music21(musicxml(line))
+    part = tablature_by_music21(name)
 
     here = sorted((note.onset_quarters, note.pitch) for note in line.notes)
     assert sorted((onset, pitch.midi) for onset, note in begun(part) for pitch in note.pitches) == here
-    (mark,) = music21.converter.parse(musicxml(line).decode(), format="musicxml").flatten()["MetronomeMark"]
+    (mark,) = by_music21(name).flatten()["MetronomeMark"]
     assert mark.number == pytest.approx(float(line.tempo.quarters_per_minute))
 
 
@@ -120,7 +126,7 @@ def test_music21_reads_the_same_pitches_and_tempo(name: str) -> None:
 def test_music21_reads_the_same_strings_frets_and_hands(name: str) -> None:
     line = the_line(name)
 
-    part = tablature_by_music21(musicxml(line))
+    part = tablature_by_music21(name)
 
     # music21 keeps the marks of a chord with the chord: places and fingers of each note, equal signs once.
     read = [
@@ -150,7 +156,7 @@ def test_music21_reads_the_same_strings_frets_and_hands(name: str) -> None:
 def test_music21_reads_the_same_techniques(name: str) -> None:
     line = the_line(name)
 
-    score = parsed(musicxml(line).decode())
+    score = by_music21(name)
 
     tablature = score.parts[1]
     kinds = {
