@@ -19,6 +19,7 @@ os.environ.setdefault("SDL_FRAMEBUFFER_ACCELERATION", "0")  # drawing in softwar
 import pygame
 
 from trainer.devices.midi_input import MidiInputError
+from trainer.devices.own_exercises import exercises_folder
 from trainer.devices.remembered import LastChoices
 from trainer.following.verdict import Pace
 from trainer.judging import tempo_of
@@ -26,6 +27,7 @@ from trainer.playing.calibration.guide import Guide
 from trainer.playing.messages import StampedMessage
 from trainer.playing.take import Take, TakeHeader
 from trainer.run import Run, RunPlan
+from trainer.score.errors import ExerciseError
 from trainer.score.exercise import Exercise
 from trainer.score.library import exercise_names, load_exercise
 from trainer.screens.home import FASTEST, MOST_PASSES, SLOWEST, Choices, HomeScreen, InputChoice
@@ -94,8 +96,15 @@ class Rooms:
     def home(self, notice: str = "") -> Screen:
         """The list of exercises."""
         gc.enable()
+        own = [exercises_folder()]
+        exercises: list[Exercise] = []
+        for name in exercise_names(own):
+            try:
+                exercises.append(load_exercise(name, own))
+            except ExerciseError as error:
+                notice = notice or str(error).splitlines()[0]  # one broken file must not hide the others
         return HomeScreen(
-            tuple(load_exercise(name) for name in exercise_names()),
+            tuple(exercises),
             list_inputs=self._inputs,
             play=self._play,
             choices=self._choices,

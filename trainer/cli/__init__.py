@@ -12,6 +12,7 @@ from trainer.cli.importing import import_file
 from trainer.cli.judge import judge
 from trainer.cli.library import exercises, show
 from trainer.cli.listening import listen, ports
+from trainer.cli.new import new, vary
 from trainer.cli.practise import practise
 from trainer.cli.set_up import set_up
 from trainer.cli.sheet import sheet
@@ -52,5 +53,21 @@ def open_home(pickup: str | None, size: tuple[int, int], *, silent: bool = False
     open_window(Station(None, sound, profile=profile, takes_folder=takes_folder(), memory=Memory()), size=size)
 
 
-for command in (practise, exercises, show, import_file, capture, sheet, ports, set_up, listen, takes, replay, judge):
+_COMMANDS = (
+    practise,
+    exercises,
+    show,
+    new,
+    vary,
+    import_file,
+    capture,
+    sheet,
+    ports,
+    set_up,
+    listen,
+    takes,
+    replay,
+    judge,
+)
+for command in _COMMANDS:
     main.add_command(command)

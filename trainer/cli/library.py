@@ -14,6 +14,7 @@ def exercises(words: tuple[str, ...], tags: tuple[str, ...], strings: int | None
     from rich.console import Console
     from rich.table import Table
 
+    from trainer.cli.naming import own_folders
     from trainer.score.library import exercise_names, load_exercise
 
     table = Table(box=None, pad_edge=False, header_style="bold")
@@ -22,8 +23,8 @@ def exercises(words: tuple[str, ...], tags: tuple[str, ...], strings: int | None
     table.add_column("tags")
     found = 0
     with complaints():
-        for name in exercise_names():
-            line = load_exercise(name)
+        for name in exercise_names(own_folders()):
+            line = load_exercise(name, own_folders())
             text = " ".join((name, line.title, line.key, line.about, *line.tags)).lower()
             if not all(word.lower() in text for word in words) or not set(tags) <= set(line.tags):
                 continue

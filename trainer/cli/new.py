@@ -1,0 +1,134 @@
+"""`boxwalk new` and `boxwalk vary`: write a line, or make another one of it, look at it, and keep it."""
+
+import re
+from typing import TYPE_CHECKING
+
+import click
+
+from trainer.cli.complaint import Complaint, complaints
+
+if TYPE_CHECKING:
+    from trainer.score.recipe import Recipe
+
+_NAME = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
+_LONGEST_NAME = 60
+
+_name_option = click.option("--name", metavar="NAME", help="What the exercise is called by commands, e.g. ridge-path.")
+_save_option = click.option("--save", is_flag=True, help="Keep it among your own exercises.")
+_width_option = click.option("--width", type=click.IntRange(40, 400), default=100, show_default=True)
+
+
+@click.command()
+@click.argument("line")
+@_name_option
+@_save_option
+@_width_option
+def new(line: str, name: str | None, save: bool, width: int) -> None:  # noqa: FBT001 - click passes options by name
+    """Show the exercise that LINE describes, and keep it with --save.
+
+    LINE is a list of clauses, in any order: "A dorian, strings 1-3, whole neck, thirds up and down, triplets, 72".
+    """
+    from trainer.score.one_line import name_of_line, recipe_from_line
+
+    with complaints():
+        recipe = recipe_from_line(line)
+    _show(recipe, name or name_of_line(line), width)
+    if save:
+        _keep(recipe, name or name_of_line(recipe.title or line))
+
+
+@click.command()
+@click.argument("exercise")
+@click.argument("changes", nargs=-1)
+@click.option("--surprise", "seed", type=int, metavar="SEED", help="Let chance choose two changes within the material.")
+@_name_option
+@_save_option
+@_width_option
+def vary(
+    exercise: str,
+    changes: tuple[str, ...],
+    seed: int | None,
+    name: str | None,
+    save: bool,  # noqa: FBT001 - click passes options by name
+    width: int,
+) -> None:
+    """Make another line of EXERCISE: CHANGES such as key=C# tuning=drop-d articulation=legato.
+
+    Any field of an exercise can be changed (strings, route, rhythm, cell ...), and also grouping=fives, mirrored=yes,
+    direction=backward, slid=no, tempo=+8 or tempo=90%. What you keep is a twin of what it was made of.
+    """
+    from random import Random
+
+    from trainer.cli.naming import recipe_named
+    from trainer.score.variations import surprise, varied
+
+    asked = _asked(changes)
+    if not asked and seed is None:
+        raise Complaint("nothing to change: say what, such as key=C# or rhythm=triplets, or --surprise 1")
+    with complaints():
+        origin, recipe = recipe_named(exercise)
+        recipe = varied(recipe, asked, origin) if asked else recipe
+        if seed is not None:
+            recipe, drawn = surprise(recipe, origin, Random(seed))
+            click.echo("Changed: " + ", ".join(f"{word}={value}" for word, value in drawn.items()))
+            asked |= drawn
+    name = name or _name_of(origin, asked)
+    _show(recipe, name, width)
+    if save:
+        _keep(recipe, name)
+
+
+def _asked(changes: tuple[str, ...]) -> dict[str, str]:
+    asked: dict[str, str] = {}
+    for change in changes:
+        word, sign, value = change.partition("=")
+        if not sign or not value.strip():
+            raise Complaint(f"{change!r} is not a change: expected a word and what it becomes, such as key=C#")
+        asked[word.strip().lower()] = value
+    return asked
+
+
+def _name_of(origin: str, asked: dict[str, str]) -> str:
+    from trainer.score.one_line import name_of_line
+
+    return name_of_line(" ".join((origin, *(f"{word} {value}" for word, value in asked.items()))))
+
+
+def _show(recipe: "Recipe", name: str, width: int) -> None:
+    from trainer.score.compose import compose
+    from trainer.score.errors import Unplayable
+    from trainer.score.one_line import line_of
+    from trainer.sheets.text_tablature import text_tablature
+
+    try:
+        exercise = compose(recipe, name)
+    except Unplayable as error:
+        raise Complaint(f"{error.field}: {error}") from error
+    click.echo(text_tablature(exercise, width=width))
+    # The heading is shown above; what is said again is the line itself.
+    line = line_of(recipe.model_copy(update={"title": "", "about": "", "tags": (), "family": ""}))
+    click.echo(f"As a line: {line}")
+
+
+def _keep(recipe: "Recipe", name: str) -> None:
+    """Write the recipe among the user's own exercises, under a name that nothing has yet."""
+    from trainer.cli.naming import own_folders
+    from trainer.score.library import exercise_files
+    from trainer.score.toml_writing import recipe_to_toml
+    from trainer.sheets.errors import SheetError
+    from trainer.sheets.saving import save
+
+    if not _NAME.fullmatch(name) or len(name) > _LONGEST_NAME:
+        raise Complaint(f"{name!r} is not a name: expected small letters, digits and hyphens, such as ridge-path")
+    folder = own_folders()[0]
+    if (known := exercise_files([folder]).get(name)) is not None:
+        raise Complaint(f"there is an exercise {name!r} already ({known}): choose another name with --name")
+    path = folder / f"{name}.toml"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        save(path, recipe_to_toml(recipe).encode("utf-8"))
+    except OSError as error:
+        raise Complaint(f"{folder}: cannot be made ({error.strerror or error})") from error
+    except SheetError as error:
+        raise Complaint(str(error)) from error
+    click.echo(f"Kept as {path}: `boxwalk practise {name}` plays it.")
