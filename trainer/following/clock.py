@@ -34,6 +34,8 @@ LONG_PAUSE_SHARE = 3.0
 """The same while the tempo is still being learnt."""
 ON_THE_BEAT_NS = 35_000_000.0
 """Spread of entries after a pause round the beats of the click."""
+ON_THE_BEAT_SHARE = 0.5
+"""How many enter like that."""
 
 
 class Clock(NamedTuple):
@@ -50,6 +52,8 @@ class Clock(NamedTuple):
     """By how many whole beats the player has left the click."""
     is_loose: bool = False
     """Something else than the line was played after a pause, so the next note may come at any time."""
+    is_halting: bool = False
+    """The last note came in order after a pause, so another pause is no surprise."""
 
 
 def first_clock(line: Line) -> Clock:
@@ -82,10 +86,10 @@ def entry_fit(line: Line, index: int, at_ns: int) -> float:
         return 0.0
     late_ns = at_ns - line.due_ns[index]
     off_beat = (late_ns - round(late_ns / line.beat_ns) * line.beat_ns) / ON_THE_BEAT_NS
-    # Half enter anywhere, half near a beat: a normal density against the even one over a beat.
-    aligned = log(max(0.5 * line.beat_ns / (2.5 * ON_THE_BEAT_NS), 0.5)) - off_beat * off_beat / 2
+    # Some enter near a beat, the others anywhere: a normal density against the even one over a beat.
+    aligned = log(max(ON_THE_BEAT_SHARE * line.beat_ns / (2.5 * ON_THE_BEAT_NS), 0.5)) - off_beat * off_beat / 2
     with_click = fit.WITH_THE_CLICK if abs(late_ns) < line.beat_ns / 2 else 0.0
-    return max(aligned + with_click, log(0.5))
+    return max(aligned + with_click, log(1 - ON_THE_BEAT_SHARE))
 
 
 def ticked(clock: Clock, line: Line, at_ns: int, taken: int, slot: int, *, is_entry: bool) -> tuple[Clock, int | None]:
@@ -108,7 +112,8 @@ def ticked(clock: Clock, line: Line, at_ns: int, taken: int, slot: int, *, is_en
             shift_ns = round(by_click_ns / line.beat_ns) * line.beat_ns
         deviation_ns = by_click_ns - shift_ns
     if is_entry or paused:
-        return Clock(float(at_ns), slot_due_ns, clock.stretch, min(clock.intervals, 2), shift_ns), deviation_ns
+        anew = Clock(float(at_ns), slot_due_ns, clock.stretch, min(clock.intervals, 2), shift_ns)
+        return anew._replace(is_halting=not is_entry), deviation_ns
     if not line.is_timed:
         expected = clock.ref_ns + (line.due_ns[taken] - clock.ref_due_ns) * clock.stretch
         deviation_ns = round((at_ns - expected) / 1000) * 1000

@@ -14,16 +14,16 @@ from trainer.following.likelihood import jump_fit
 from trainer.following.line import Line
 from trainer.playing.messages import NoteOnset
 
-LONGEST_TRAIL = 10
+LONGEST_TRAIL = 8
 """Heard notes that are looked up."""
-SHORTEST_TRAIL = 2.5
+SHORTEST_TRAIL = 3.0
 """Notes in place, faults taken off, from which a trail is worth reading anew."""
-TRAILS_TRIED = 3
 OTHER_STRING_WEIGHT = 0.5
 """What a note on another string counts; one on its string counts 1."""
 STRANGE = 1.0
-SKIPPED = (0.0, 0.8, 1.2)
+SKIPPED = (0.0, 1.1, 1.6)
 """What is taken off for a heard note that does not fit, and for none, one, two written notes left out."""
+NOWHERE = (0.0, 0, 0)
 DISTANCE_WEIGHT = 0.2
 """A nat of the prior over distances in notes in place; settles between equals."""
 
@@ -45,23 +45,20 @@ def trails(line: Line, heard: Sequence[NoteOnset], following: int) -> list[Trail
 
     `following` is the written note from which jumps are measured.
     """
-    running: dict[int, Trail] = {}
+    running: dict[int, tuple[float, int, int]] = {}
     for place, note in enumerate(heard):
-        grown = {
-            index: trail._replace(weight=trail.weight - STRANGE)
-            for index, trail in running.items()
-            if trail.weight > STRANGE
-        }
+        grown = {index: (trail[0] - STRANGE, trail[1], trail[2]) for index, trail in running.items() if trail[0] > 1}
         for index in line.places_of(note.pitch, 0, line.size - 1):
             weight = 1.0 if note.course in (None, line.courses[index]) else OTHER_STRING_WEIGHT
-            best = Trail(weight, place, index, index)
+            best = grown.get(index, NOWHERE)
+            if best[0] < weight:
+                best = (weight, place, index)
             for back, cost in enumerate(SKIPPED, start=1):
                 before = running.get(index - back)
-                if before is not None and before.weight + weight - cost > best.weight:
-                    best = Trail(before.weight + weight - cost, before.first_heard, before.first_index, index)
-            if index not in grown or grown[index].weight < best.weight:
-                grown[index] = best
+                if before is not None and before[0] + weight - cost > best[0]:
+                    best = (before[0] + weight - cost, before[1], before[2])
+            grown[index] = best
         running = grown
-    worth = [trail for trail in running.values() if trail.weight >= SHORTEST_TRAIL]
+    worth = [Trail(*trail, index) for index, trail in running.items() if trail[0] >= SHORTEST_TRAIL]
     worth.sort(key=lambda trail: -trail.weight - DISTANCE_WEIGHT * jump_fit(trail.first_index - following))
-    return worth[:TRAILS_TRIED]
+    return worth

@@ -57,7 +57,9 @@ QUIET_SHARE = 0.6
 """Softer than this share of the usual velocity is quiet."""
 VELOCITIES_KEPT = 16
 DOUBTED_NOTES, DOUBT = 5, -9.0
-"""If so many notes in a row read worse than this, they are looked for elsewhere in the line."""
+DOUBT_NOW = -1.5
+"""If so many notes in a row, and the last one of them, read worse than this, they are looked for elsewhere."""
+DETOURS = 1
 MOMENTS_KEPT = 48
 """Notes that can still be taken out; a slide over a whole neck passes 24 frets."""
 
@@ -206,20 +208,20 @@ class Follower:
 
     def _looked_elsewhere(self, place: int, beam: Beam) -> Beam:
         """The paths after the moment at `place`, and where it reads badly such as jump to where it would read well."""
+        score = beam[0].score
         doubted = self._moments[max(0, place + 1 - DOUBTED_NOTES)].before
-        if not doubted or beam[0].score - doubted[0].score > DOUBT:
+        if not doubted or score > doubted[0].score + DOUBT or score > self._moments[place].before[0].score + DOUBT_NOW:
             return beam
         moments = [m for m in self._moments[max(0, place + 1 - LONGEST_TRAIL) : place + 1] if m.before]
         readable = [m for m in moments if not (m.is_passed or m.sound.is_ghost)]
-        fronts = {path.front for path in beam}
-        for trail in trails(self._line, [m.sound.note for m in readable], beam[0].front + 1):
-            if trail.last_index in fronts:
-                continue
+        reached = {path.front for path in beam if path.step is not None and path.step.taken == path.front}
+        found = trails(self._line, [m.sound.note for m in readable], beam[0].front + 1)
+        for trail in [trail for trail in found if trail.last_index not in reached][:DETOURS]:
             first = readable[trail.first_heard]
             detour = self._search.detour(first.before[0], first.sound, trail.first_index)
             for moment in moments[moments.index(first) + 1 :]:
-                detour = self._read(moment, detour, may_jump=False) if detour else ()
-            beam = joined(beam, self._agreeing(detour)) if detour else beam
+                detour = self._read(moment, detour[:1], may_jump=False) if detour else ()
+            beam = joined(beam, self._agreeing(detour[:1])) if detour else beam
         return beam
 
     def _agreeing(self, beam: Beam) -> Beam:

@@ -39,13 +39,13 @@ BACK_ON_LINE = log(0.2)
 CAUGHT_UP = log(0.15)
 
 # Jumps: a restart, repeat or skip.
-JUMP_IN_TIME = log(0.0004)
+JUMP_IN_TIME = log(0.0003)
 JUMP_AFTER_PAUSE = log(0.5)
 AHEAD_AFTER_PAUSE = log(0.4)  # who stops goes back; bars are left out in time
 PAUSE = log(0.01)
+HALTING = log(0.3)  # who has just waited for the next note may wait for the one after it
 BACK_WITH_CLICK = log(0.15)  # a player who strayed from the click falls in with it again
-SAME_PLACE_IN_BAR = 2.0  # whole bars are repeated or left out in time
-OTHER_PLACE_IN_BAR = -2.0
+OUT_OF_BAR = -2.0  # in time, whole bars are repeated or left out; anything else is odd
 WITH_THE_CLICK = 1.0  # after a pause many go on where the click is by then
 
 # Time round the expected onset.
@@ -53,6 +53,7 @@ _CORE = 0.87
 _SHOULDER = 0.10
 _SHOULDER_WIDTH = 4.0
 _EARLY = log(0.015)
+_EARLIER = 4.0  # an interval
 _SQRT_TWO_PI = 2.5066
 _LOG_CORE = log(_CORE / _SQRT_TWO_PI)
 _LOG_SHOULDER = log(_SHOULDER / _SHOULDER_WIDTH / _SQRT_TWO_PI)
@@ -82,7 +83,7 @@ def time_fit(late_ns: float, gap_ns: float, sigma_ns: float) -> float:
     scale = log(gap_ns / sigma_ns)
     core = scale + _LOG_CORE - square / 2
     shoulder = scale + _LOG_SHOULDER - square / (2 * _SHOULDER_WIDTH * _SHOULDER_WIDTH)
-    floor = _EARLY if late_ns < 0 else PAUSE + log(gap_ns / (gap_ns + late_ns))
+    floor = _EARLY + _EARLIER * late_ns / gap_ns if late_ns < 0 else PAUSE + log(gap_ns / (gap_ns + late_ns))
     return max(core, shoulder, floor)
 
 
@@ -94,11 +95,23 @@ def pause_fit(late_ns: float, gap_ns: float) -> float:
 def jump_fit(distance: int) -> float:
     """How well a jump of `distance` notes fits, 0 being the note that would have come next."""
     if distance >= 0:
-        return max(_ON - distance / 32, _ANYWHERE)
-    return _BACK + 0.03 * distance if distance >= -16 else max(_FAR_BACK + (distance + 16) / 48, _ANYWHERE)
+        return max(_ON - distance * _ON_FADE, _ANYWHERE)
+    if distance >= -16:
+        return _BACK + distance * _BACK_FADE
+    return max(_FAR_BACK + (distance + 16) * _FAR_FADE, _ANYWHERE)
 
 
-_BACK = log(0.6 / 16)
-_FAR_BACK = log(0.25 / 48)
-_ON = log(0.12 / 16)
+_BACK, _BACK_FADE = log(0.6 / 16), 0.03
+_FAR_BACK, _FAR_FADE = log(0.14 / 48), 1 / 36
+_ON, _ON_FADE = log(0.2 / 16), 1 / 5
 _ANYWHERE = log(0.0001)
+
+
+def bars_fit(bars: int) -> float:
+    """How well a jump in time fits that repeats `bars` whole bars (negative) or leaves them out."""
+    if bars == 0:
+        return _ANYWHERE
+    return (_BAR_AGAIN if bars < 0 else _BAR_LEFT_OUT) - (abs(bars) - 1) * _BARS_FADE
+
+
+_BAR_AGAIN, _BAR_LEFT_OUT, _BARS_FADE = log(0.4), log(0.2), 2.0

@@ -38,10 +38,10 @@ class Line:
         ]
         self.due_ns = [tempo.ns(note.onset_quarters) for note in notes]
         self.beat_ns = tempo.ns(exercise.meter.beat_quarters)
-        self.bar_ns = tempo.ns(exercise.meter.bar_quarters)
         self.open_pitches = dict(enumerate(exercise.tuning.open_pitches, start=1))
         self.first_of_moment = _firsts(self.due_ns)
         self.gaps_ns = _gaps(self.due_ns, exercise, tempo)
+        self.bars = [int(note.onset_quarters // exercise.meter.bar_quarters) for note in notes]
         self.phases = _phases(exercise)
         self.welcome = self._welcomes(exercise)
         self._places: dict[int, list[int]] = {}

@@ -105,9 +105,10 @@ def without(beam: Beam, heard: int) -> Beam:
 
 def joined(beam: Beam, more: Beam) -> Beam:
     """Both beams as one; of paths in the same state the likelier one."""
-    best: dict[tuple[int, tuple[int, ...], bool], Path] = {}
+    best: dict[tuple[int, tuple[int, ...], int, bool], Path] = {}
     for path in sorted((*beam, *more), key=lambda path: path.score, reverse=True):
-        best.setdefault((path.front, path.open, path.off_line), path)
+        taken = -1 if path.step is None else path.step.taken
+        best.setdefault((path.front, path.open, taken, path.off_line), path)
     return tuple(best.values())
 
 
@@ -131,8 +132,10 @@ def settle(beam: Beam, decided: Step) -> Beam:
         elif step is not None and (step.kind, step.taken) == (decided.kind, decided.taken):
             kept.append(path)
         elif rivals < WIDEST_RIVALRY and path.score >= best - RIVAL_MARGIN:
-            rivals += 1
-            kept.append(_rerooted(path, decided, later[::-1]))
+            rival = _rerooted(path, decided, later[::-1])
+            if not (rival.is_displaced and rival.off_line):
+                rivals += 1
+                kept.append(rival)
     kept.sort(key=lambda path: path.score, reverse=True)
     return tuple(kept)
 

@@ -11,8 +11,8 @@ targets are looked up by pitch in a bounded neighbourhood for the same reason.
 
 State of a path: `front`, the furthest written note that it has taken in this attempt; `open`, notes behind the front
 that may still come (the other notes of a chord, or the outstanding one of two swapped neighbours); whether it is off
-the line. Besides the state each path carries its own clock: a reference onset, and how much slower than written it
-goes.
+the line, and what it took the last heard note for. Besides the state each path carries its own clock: a reference
+onset, and how much slower than written it goes.
 
 Faults are judged by how faulty the player has been so far (`paths.Usual`), so a messy take is not read as restarts.
 
@@ -95,7 +95,7 @@ class Search:
 
     def __init__(self, line: Line) -> None:
         self._line = line
-        self._moves: dict[tuple[int, tuple[int, ...], bool], _Move] = {}
+        self._moves: dict[tuple[int, tuple[int, ...], int, bool], _Move] = {}
         self._fits: dict[tuple[int, int], float] = {}
         self._entries: dict[int, float] = {}
         self._floor = 0.0
@@ -159,7 +159,7 @@ class Search:
             return
         if score - MARGIN > self._floor:
             self._floor = score - MARGIN
-        key = (move.front, move.open, move.off_line)
+        key = (move.front, move.open, move.taken, move.off_line)
         known = self._moves.get(key)
         if known is None or known.score < score:
             self._moves[key] = move
@@ -285,25 +285,24 @@ class Search:
         line = self._line
         following = path.front + 1
         in_time, paused = self._leave_fits(path, sound)
-        if path.score + max(in_time + fit.SAME_PLACE_IN_BAR, paused + MOST_WELCOME) < self._floor:
+        if path.score + max(in_time, paused + MOST_WELCOME) < self._floor:
             return
         here = line.pass_of(max(path.front, 0))
         there = line.pass_of(min(following, line.size - 1))
-        phase = line.phases[following] if following < line.size else 0
-        elsewhere = in_time + fit.OTHER_PLACE_IN_BAR if targets else MINUS_INFINITY
+        bar, phase = (line.bars[following], line.phases[following]) if following < line.size else (line.bars[-1] + 1, 0)
         for index in targets or self._near(sound.note.pitch, following, here):
-            # In time, whole bars are repeated or left out; after a pause anything may come.
-            fits = in_time + fit.SAME_PLACE_IN_BAR if line.phases[index] == phase else elsewhere
+            if index == following and not path.off_line:
+                continue
+            distance = fit.jump_fit(index - following) + line.welcome[index] if index != following else 0.0
+            fits = in_time + fit.OUT_OF_BAR + distance if targets else MINUS_INFINITY
+            if line.phases[index] == phase:
+                fits = max(fits, in_time + fit.bars_fit(line.bars[index] - bar))
             if paused > MINUS_INFINITY:
                 ahead = fit.AHEAD_AFTER_PAUSE if index > following else 0.0
-                fits = max(fits, paused + ahead + self._entry_fit(index, sound))
+                fits = max(fits, paused + ahead + distance + self._entry_fit(index, sound))
             score = path.score + fits
-            if index != following:
-                score += fit.jump_fit(index - following) + line.welcome[index]
-                if not here <= index < there + line.pass_length:
-                    score += OTHER_PASS
-            elif not path.off_line:
-                continue
+            if index != following and not here <= index < there + line.pass_length:
+                score += OTHER_PASS
             if score >= self._floor:
                 score += self._pitch_fit(index, sound)
                 still_open = tuple(range(line.first_of_moment[index], index))
@@ -368,6 +367,8 @@ class Search:
         sigma = spread_ns(clock, line, gap, span)
         late = sound.at_ns - clock.ref_ns - span
         score = fit.time_fit(late, gap, sigma)
+        if clock.is_halting and late > 0:
+            score = max(score, fit.pause_fit(late, gap) - fit.PAUSE + fit.HALTING)
         if line.is_timed:
             if is_pause(late, gap):
                 score += self._entry_fit(slot, sound)
