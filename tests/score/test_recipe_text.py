@@ -65,7 +65,7 @@ def test_a_line_is_written_as_it_would_be_said() -> None:
     assert line_of(shipped("quarry-steps-legato").model_copy(update={"about": ""})) == (
         "B minor pentatonic, strings 1-2, positions 4 5 1 2 3 4 3 2 1 5, fours down, sixteenths, accent groups, "
         'legato, slid shifts, 66, 2/4, title "Quarry steps, legato", tags "two strings, fours, climbing, slid, legato"'
-        ""
+        ", family quarry-steps"
     )
 
 

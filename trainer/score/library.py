@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 SUFFIXES = READABLE
 """How the names of exercise files end."""
 
+_MOST_NAMES_SHOWN = 12
+
 
 def exercise_names(own: Iterable[Path] = ()) -> tuple[str, ...]:
     """The names of the shipped exercises and those in the folders `own`, in alphabetical order."""
@@ -81,7 +83,8 @@ def _file_of(name_or_path: str, own: Iterable[Path]) -> Path | None:
     if path.is_file():
         raise ExerciseError(f"{path}: {path.suffix or 'a file without an ending'} is not one of {', '.join(SUFFIXES)}")
     guess = nearest(name_or_path, files)
-    hint = f"; nearest: {guess!r}" if guess else f"; there are: {', '.join(sorted(files))}"
+    shown = [*sorted(files)[:_MOST_NAMES_SHOWN], f"and {len(files) - _MOST_NAMES_SHOWN} more"]
+    hint = f"; nearest: {guess!r}" if guess else f"; there are: {', '.join(shown)}"
     raise ExerciseError(f"there is no exercise {name_or_path!r}{hint}")
 
 

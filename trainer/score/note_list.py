@@ -40,7 +40,7 @@ from trainer.theory.tuning import TUNINGS, Tuning, tuning_named
 _LARGEST_BYTES = 4 * 1024 * 1024
 _LONGEST_NECK = 36
 _FIELDS = (
-    "title about tags key tuning open_strings tempo meter length last_fret notes".split()  # noqa: SIM905 - a row to read
+    "title about tags family key tuning open_strings tempo meter length last_fret notes".split()  # noqa: SIM905 - a row to read
 )
 _NOTE_FIELDS = "at lasts string fret how from stroke finger accent group position".split()  # noqa: SIM905
 _NOTES_KEY = re.compile(r"^\s*(\[\[\s*notes\s*\]\]|notes\s*=)", re.MULTILINE)
@@ -142,6 +142,7 @@ def _exercise(table: Mapping[str, Any], name: str) -> Exercise:
         about=_text(table, "about"),
         last_fret=last_fret,
         tags=_tags(table),
+        family=_text(table, "family"),
     )
 
 
@@ -323,6 +324,7 @@ def note_list_text(exercise: Exercise) -> str:
     lines = [f"title = {_quoted(exercise.title)}"]
     lines += [f"about = {_quoted(exercise.about)}"] if exercise.about else []
     lines += [f"tags = [{', '.join(map(_quoted, exercise.tags))}]"] if exercise.tags else []
+    lines += [f"family = {_quoted(exercise.family)}"] if exercise.family else []
     lines += [f"key = {_quoted(exercise.key)}"] if exercise.key else []
     lines += [f"tuning = {_quoted(exercise.tuning.name)}" if known == exercise.tuning else f'open_strings = "{opens}"']
     lines += [
