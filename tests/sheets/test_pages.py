@@ -30,6 +30,7 @@ LINES = [
     "F# minor, eight-string, strings all, positions 1 2, up then down, 5 a beat, 6/8",
     "A minor, strings 1-3, positions 1 2, fours down, half + whole + eighth, 4/4",
     "D minor pentatonic, strings 1-2, positions 1 2 3, steps 1+3 2+4, slid from below",
+    "C blues, all-fourths, strings 1, whole neck, down, eighth + eighth rest, legato, slid, 60",
     "C major, ukulele, strings all, positions 1, up, thirty-seconds",
 ]
 

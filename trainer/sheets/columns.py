@@ -83,11 +83,10 @@ class Column:
 
     def distance_pt(self, following: "Column | None") -> float:
         """The least distance from this column to the next."""
-        least = self.least_pt
-        for row, (_, right) in self.extents.items():
-            left = following.extents.get(row, (0.0, 0.0))[0] if following is not None else 0.0
-            least = max(least, right + left + _SPACE_PT)
-        return least
+        lefts = {} if following is None else following.extents
+        # What reaches back over a rest counts as well, though nothing stands in its row there.
+        gaps = [self.extents.get(row, (0.0, 0.0))[1] + lefts.get(row, (0.0, 0.0))[0] for row in Row]
+        return max(self.least_pt, max(gaps) + _SPACE_PT)
 
 
 def columns_of(exercise: Exercise) -> tuple[Column, ...]:
