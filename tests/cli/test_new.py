@@ -110,11 +110,81 @@ def test_bad_input_ends_with_one_clear_message(arguments: tuple[str, ...], messa
     assert "Traceback" not in result.stderr
 
 
-def test_a_file_of_notes_has_nothing_to_vary(own: Path) -> None:
-    own.mkdir()
-    (own / "played.toml").write_text("notes = [{ at = 0, string = 1, fret = 5, lasts = 1 }]\n", encoding="utf-8")
+PLAYED = """
+title = "As played"
+key = "A minor pentatonic"
+notes = [
+    { at = 0, string = 1, fret = 5, lasts = 1 },
+    { at = 1, string = 1, fret = 8, lasts = 1, how = "hammer" },
+]
+"""
 
-    result = boxwalk("vary", "played", "key=C")
+
+def test_a_line_that_was_captured_is_varied_note_by_note_and_kept(own: Path) -> None:
+    own.mkdir()
+    (own / "played.toml").write_text(PLAYED, encoding="utf-8")
+
+    result = boxwalk("vary", "played", "key=B", "tempo=+10", "--name", "played-in-b", "--save")
+
+    assert result.exit_code == 0
+    twin = load_exercise("played-in-b", [own])
+    assert [(note.fret, note.technique.value) for note in twin.notes] == [(7, "pick"), (10, "hammer")]
+    assert (twin.key, twin.family, twin.tempo.quarters_per_minute) == ("B minor pentatonic", "played", 130)
+
+
+@pytest.mark.parametrize("change", [("rhythm=triplets",), ("--surprise", "1"), ("key=C", "--surprise", "1")])
+def test_what_a_captured_line_cannot_have_is_said(own: Path, change: tuple[str, ...]) -> None:
+    own.mkdir()
+    (own / "played.toml").write_text(PLAYED, encoding="utf-8")
+
+    result = boxwalk("vary", "played", *change)
 
     assert result.exit_code == 2
-    assert "lists notes and has no recipe" in result.stderr
+    assert "recipe" in result.stderr
+
+
+def test_exercises_are_filtered_and_a_broken_own_one_hides_no_others(own: Path) -> None:
+    own.mkdir()
+    (own / "broken.toml").write_text("key = 'H major'", encoding="utf-8")
+
+    result = boxwalk("exercises", "--key", "D dorian", "--strings", 4, "--tempo", "60-90", "--at-most", "shifts=20")
+
+    assert result.exit_code == 0
+    assert result.stdout.split("\n")[1].startswith("mist ")
+    assert "Left out: " in result.stderr
+    assert "broken.toml:1: key: 'H' is not a note" in result.stderr
+
+
+def test_the_path_is_shown_step_by_step() -> None:
+    result = boxwalk("exercises", "--path", "--step", 1)
+
+    assert result.stdout.startswith("1. First stones")
+    assert result.stdout.index("first-stones ") < result.stdout.index("garden-wall ")
+    assert "quarry-steps" not in result.stdout
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (("--tempo", "fast"), "'fast' is not a range of tempos"),
+        (("--at-most", "shifts"), "'shifts' is not a bound"),
+        (("--at-most", "shfts=3"), "nearest: 'shifts'"),
+        (("--technique", "slidd"), "nearest: 'slid'"),
+    ],
+)
+def test_a_slip_in_a_filter_is_named(arguments: tuple[str, ...], message: str) -> None:
+    result = boxwalk("exercises", *arguments)
+
+    assert result.exit_code == 2
+    assert message in result.stderr
+
+
+def test_what_makes_a_line_hard_is_shown_part_by_part() -> None:
+    result = boxwalk("show", "narrow-gate-inside", "--parts", "--hand", "child")
+
+    assert result.exit_code == 0
+    assert "     4  notes a second" in result.stdout
+    assert "bar 1: 3>2 in, 2>1 in, 1>3 out" in result.stdout
+    assert "All of it lies under the hand: child." in result.stdout
+    assert "Too far: bar 1, note " in boxwalk("show", "long-terrace", "--hand", "child").stdout
+    assert boxwalk("show", "long-terrace", "--hand", "chid").exit_code == 2

@@ -31,10 +31,12 @@ def exercises(**options: Any) -> None:
     """List the exercises, your own among them; WORDS narrow the list by name, title, key and text."""
     from rich.console import Console
 
+    from trainer.cli.naming import own_folders
+    from trainer.score.library import load_all
     from trainer.score.practice_path import PATH
 
     wanted = _wanted(options)
-    lines, broken = _lines()
+    lines, broken = load_all(own_folders())
     found = [line for line in lines if wanted.fits(line)]
     console = Console()
     if options["by_path"]:
@@ -51,22 +53,6 @@ def exercises(**options: Any) -> None:
         console.print(_table(found) if found else "No exercise fits. `boxwalk exercises` lists them all.")
     for complaint in broken:
         click.echo(f"Left out: {complaint}", err=True)
-
-
-def _lines() -> "tuple[list[Exercise], list[str]]":
-    """Every exercise, and what is wrong with those that cannot be read: one broken file does not hide the others."""
-    from trainer.cli.naming import own_folders
-    from trainer.score.errors import ExerciseError
-    from trainer.score.library import exercise_names, load_exercise
-
-    lines: list[Exercise] = []
-    broken: list[str] = []
-    for name in exercise_names(own_folders()):
-        try:
-            lines.append(load_exercise(name, own_folders()))
-        except ExerciseError as error:
-            broken.append(str(error))
-    return lines, broken
 
 
 def _table(lines: "list[Exercise]") -> "Table":

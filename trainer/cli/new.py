@@ -8,6 +8,7 @@ import click
 from trainer.cli.complaint import Complaint, complaints
 
 if TYPE_CHECKING:
+    from trainer.score.exercise import Exercise
     from trainer.score.recipe import Recipe
 
 _NAME = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
@@ -29,12 +30,13 @@ def new(line: str, name: str | None, save: bool, width: int) -> None:  # noqa: F
     LINE is a list of clauses, in any order: "A dorian, strings 1-3, whole neck, thirds up and down, triplets, 72".
     """
     from trainer.score.one_line import name_of_line, recipe_from_line
+    from trainer.score.toml_writing import recipe_to_toml
 
     with complaints():
         recipe = recipe_from_line(line)
     _show(recipe, name or name_of_line(line), width)
     if save:
-        _keep(recipe, name or name_of_line(recipe.title or line))
+        _keep(recipe_to_toml(recipe), name or name_of_line(recipe.title or line))
 
 
 @click.command()
@@ -57,25 +59,48 @@ def vary(
     Any field of an exercise can be changed (strings, route, rhythm, cell ...), and also grouping=fives, mirrored=yes,
     direction=backward, slid=no, tempo=+8 or tempo=90%. What you keep is a twin of what it was made of.
     """
-    from random import Random
-
-    from trainer.cli.naming import recipe_named
-    from trainer.score.variations import surprise, varied
+    from trainer.cli.naming import exercise_named, recipe_named
+    from trainer.score.errors import NoRecipe
+    from trainer.score.note_list import note_list_text
+    from trainer.score.note_variations import varied_notes
+    from trainer.score.toml_writing import recipe_to_toml
 
     asked = _asked(changes)
     if not asked and seed is None:
         raise Complaint("nothing to change: say what, such as key=C# or rhythm=triplets, or --surprise 1")
     with complaints():
-        origin, recipe = recipe_named(exercise)
-        recipe = varied(recipe, asked, origin) if asked else recipe
-        if seed is not None:
-            recipe, drawn = surprise(recipe, origin, Random(seed))
-            click.echo("Changed: " + ", ".join(f"{word}={value}" for word, value in drawn.items()))
-            asked |= drawn
-    name = name or _name_of(origin, asked)
-    _show(recipe, name, width)
+        try:
+            origin, recipe = recipe_named(exercise)
+        except NoRecipe:
+            if seed is not None:
+                raise
+            line = exercise_named(exercise)
+            other = varied_notes(line, asked)
+            name = name or _name_of(line.name, asked)
+            _show_notes(other, width)
+            text = note_list_text(other)
+        else:
+            recipe, asked = _varied(recipe, origin, asked, seed)
+            name = name or _name_of(origin, asked)
+            _show(recipe, name, width)
+            text = recipe_to_toml(recipe)
     if save:
-        _keep(recipe, name)
+        _keep(text, name)
+
+
+def _varied(recipe: "Recipe", origin: str, asked: dict[str, str], seed: int | None) -> "tuple[Recipe, dict[str, str]]":
+    """The variation, and all that was changed: what was asked for, and then what chance has chosen."""
+    from random import Random
+
+    from trainer.score.variations import surprise, varied
+
+    if asked:
+        recipe = varied(recipe, asked, origin)
+    if seed is not None:
+        recipe, drawn = surprise(recipe, origin, Random(seed))
+        click.echo("Changed: " + ", ".join(f"{word}={value}" for word, value in drawn.items()))
+        asked = asked | drawn
+    return recipe, asked
 
 
 def _asked(changes: tuple[str, ...]) -> dict[str, str]:
@@ -98,23 +123,27 @@ def _show(recipe: "Recipe", name: str, width: int) -> None:
     from trainer.score.compose import compose
     from trainer.score.errors import Unplayable
     from trainer.score.one_line import line_of
-    from trainer.sheets.text_tablature import text_tablature
 
     try:
         exercise = compose(recipe, name)
     except Unplayable as error:
         raise Complaint(f"{error.field}: {error}") from error
-    click.echo(text_tablature(exercise, width=width))
+    _show_notes(exercise, width)
     # The heading is shown above; what is said again is the line itself.
     line = line_of(recipe.model_copy(update={"title": "", "about": "", "tags": (), "family": ""}))
     click.echo(f"As a line: {line}")
 
 
-def _keep(recipe: "Recipe", name: str) -> None:
-    """Write the recipe among the user's own exercises, under a name that nothing has yet."""
+def _show_notes(exercise: "Exercise", width: int) -> None:
+    from trainer.sheets.text_tablature import text_tablature
+
+    click.echo(text_tablature(exercise, width=width))
+
+
+def _keep(text: str, name: str) -> None:
+    """Write the file of an exercise among the user's own exercises, under a name that nothing has yet."""
     from trainer.cli.naming import own_folders
     from trainer.score.library import exercise_files
-    from trainer.score.toml_writing import recipe_to_toml
     from trainer.sheets.errors import SheetError
     from trainer.sheets.saving import save
 
@@ -126,7 +155,7 @@ def _keep(recipe: "Recipe", name: str) -> None:
     path = folder / f"{name}.toml"
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        save(path, recipe_to_toml(recipe).encode("utf-8"))
+        save(path, text.encode("utf-8"))
     except OSError as error:
         raise Complaint(f"{folder}: cannot be made ({error.strerror or error})") from error
     except SheetError as error:

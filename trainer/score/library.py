@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from trainer.score.errors import ExerciseError
+from trainer.score.errors import ExerciseError, NoRecipe
 from trainer.score.exercise import Exercise
 from trainer.score.file_reading import READABLE, read_file
 from trainer.shipped import EXERCISES
@@ -52,8 +52,20 @@ def load_exercise(name_or_path: str, own: Iterable[Path] = ()) -> Exercise:
     return _read(path)
 
 
+def load_all(own: Iterable[Path] = ()) -> tuple[tuple[Exercise, ...], tuple[str, ...]]:
+    """Every exercise by name, and what is wrong with those that cannot be read: one broken file hides no others."""
+    exercises: list[Exercise] = []
+    complaints: list[str] = []
+    for _, path in sorted(exercise_files(own).items()):
+        try:
+            exercises.append(_read(path))
+        except ExerciseError as error:
+            complaints.append(str(error))
+    return tuple(exercises), tuple(complaints)
+
+
 def load_recipe(name_or_path: str, own: Iterable[Path] = ()) -> tuple[str, "Recipe"]:
-    """An exercise's name and its recipe; `ExerciseError` also when it has none, as files of notes have not."""
+    """An exercise's name and its recipe; `NoRecipe` when it has none, as files of notes have not."""
     path = _file_of(name_or_path, own)
     if path is None:
         from trainer.score.one_line import name_of_line, recipe_from_line
@@ -65,7 +77,7 @@ def load_recipe(name_or_path: str, own: Iterable[Path] = ()) -> tuple[str, "Reci
 
         if not holds_notes(path):
             return path.stem, read_recipe(path)
-    raise ExerciseError(f"{path}: lists notes and has no recipe, which is what can be varied")
+    raise NoRecipe(f"{path}: lists notes and has no recipe")
 
 
 def _file_of(name_or_path: str, own: Iterable[Path]) -> Path | None:

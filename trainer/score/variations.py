@@ -40,7 +40,7 @@ def varied(recipe: Recipe, changes: Mapping[str, str], name: str) -> Recipe:
 
     Whether the result can be played is for `compose` to say.
     """
-    title, remark = _heading(recipe, name, changes)
+    title, remark = told(recipe.title or name.replace("-", " ").capitalize(), changes)
     values: dict[str, Said] = {"title": title, "about": remark, "family": recipe.family or name}
     for word, value in changes.items():
         try:
@@ -113,17 +113,20 @@ def _key(recipe: Recipe, value: str) -> dict[str, Said]:
 
 
 def _tempo(recipe: Recipe, value: str) -> dict[str, Said]:
-    before = recipe.pace.quarters_per_minute
+    after = tempo_after(recipe.pace.quarters_per_minute, value)
+    return {"tempo": int(after) if after.denominator == 1 else round(float(after), 1)}
+
+
+def tempo_after(before: Fraction, value: str) -> Fraction:
+    """The tempo that `96`, `+8`, `-8` or `90%` makes of `before`; `UnknownWord` for anything else."""
     try:
         if value.endswith("%"):
-            after = before * Fraction(value[:-1]) / 100
-        elif value[:1] in {"+", "-"}:
-            after = before + Fraction(value)
-        else:
-            after = Fraction(value)
+            return before * Fraction(value[:-1]) / 100
+        if value[:1] in {"+", "-"}:
+            return before + Fraction(value)
+        return Fraction(value)
     except (ValueError, ZeroDivisionError) as error:
         raise UnknownWord(value, "a tempo such as 96, +8, -8 or 90%") from error
-    return {"tempo": int(after) if after.denominator == 1 else round(float(after), 1)}
 
 
 def _grouping(recipe: Recipe, value: str) -> dict[str, Said]:
@@ -148,7 +151,7 @@ def _regrouped(cell: Cell, size: int) -> Cell:
 
 
 def _mirrored(recipe: Recipe, value: str) -> dict[str, Said]:
-    if not _yes(value):
+    if not yes_or_no(value):
         return {}
     neck = neck_of(recipe).part(0)
     steps = neck.positions.notes_a_string * len(neck.courses)
@@ -162,22 +165,22 @@ def _direction(recipe: Recipe, value: str) -> dict[str, Said]:
 
 
 def _slid(recipe: Recipe, value: str) -> dict[str, Said]:
-    if not _yes(value):
+    if not yes_or_no(value):
         return {"shifts": "picked"}
     return {"shifts": recipe.shifts.value if recipe.shifts.value.startswith("slid") else "slid"}
 
 
-def _yes(value: str) -> bool:
+def yes_or_no(value: str) -> bool:
+    """`yes` or `no`; `UnknownWord` for anything else."""
     if value.lower() not in _YES:
         raise UnknownWord(value, "an answer", _YES)
     return _YES[value.lower()]
 
 
-def _heading(recipe: Recipe, name: str, changes: Mapping[str, str]) -> tuple[str, str]:
+def told(title: str, changes: Mapping[str, str]) -> tuple[str, str]:
     """The title with what was changed behind it, and a text in place of one that need not be true any more."""
-    title = recipe.title or name.replace("-", " ").capitalize()
-    told = ", ".join(f"{word.replace('_', ' ')} {value}" for word, value in changes.items())
-    return f"{title}: {told}", f"Made of {title} by {told}. Compare the two at one tempo."
+    row = ", ".join(f"{word.replace('_', ' ')} {value}" for word, value in changes.items())
+    return f"{title}: {row}", f"Made of {title} by {row}. Compare the two at one tempo."
 
 
 def _tags(before: Recipe, after: Recipe) -> tuple[str, ...]:
