@@ -169,7 +169,8 @@ def _written(session: Session, index: int) -> dict[str, Any]:
         entry["event"] = session.onsets[verdict.heard].event
         entry["onset_ms"] = verdict.onset_ns / NS_PER_MS
         entry["deviation_ms"] = _ms(verdict.deviation_ns)
-        entry["technique_played"] = _technique(session, verdict.heard)
+        judged = session.ledger.technique_of(index)
+        entry["technique_played"] = _word_of(judged.judged) if judged else _technique(session, verdict.heard)
     return entry
 
 
@@ -207,7 +208,10 @@ def _heard(session: Session, onset: NoteOnset) -> dict[str, Any]:
 
 def _technique(session: Session, heard: int) -> str:
     told = session.techniques.get(heard)
-    technique: Technique | None = told.technique if told else None
+    return _word_of(told.technique if told else None)
+
+
+def _word_of(technique: Technique | None) -> str:
     return technique.value if technique else "unknown"
 
 

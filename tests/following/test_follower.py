@@ -396,6 +396,53 @@ def test_a_technique_is_judged_whether_it_is_known_before_or_after_the_match() -
     assert unknown == (TechniqueVerdict(2, 2, Technique.PICK, None, TechniqueResult.NOT_MEASURABLE),)
 
 
+@pytest.mark.parametrize(
+    ("written", "one_of", "result", "judged"),
+    [
+        (Technique.HAMMER, (Technique.HAMMER, Technique.SLIDE), TechniqueResult.AS_WRITTEN, Technique.HAMMER),
+        (Technique.PULL, (Technique.PULL, Technique.SLIDE), TechniqueResult.AS_WRITTEN, Technique.PULL),
+        (Technique.SLIDE, (Technique.HAMMER, Technique.SLIDE), TechniqueResult.NOT_MEASURABLE, None),
+        (Technique.PICK, (Technique.HAMMER, Technique.SLIDE), TechniqueResult.OTHERWISE, None),
+        (Technique.HAMMER, (), TechniqueResult.NOT_MEASURABLE, None),
+    ],
+)
+def test_where_several_techniques_are_left_a_written_slur_is_believed_and_what_is_ruled_out_is_not(
+    written: Technique, one_of: tuple[Technique, ...], result: TechniqueResult, judged: Technique | None
+) -> None:
+    line = line_of(EIGHT_UP)
+    line = replace(line, notes=(replace(line.notes[0], technique=written), *line.notes[1:]))
+    follower = follower_of(line)
+    follower.receive(played(line)[0])
+
+    (verdict,) = follower.technique(TechniqueHeard(0, None, 100 * MS, one_of))
+
+    assert isinstance(verdict, TechniqueVerdict)
+    assert verdict == TechniqueVerdict(0, 0, written, None, result)
+    assert verdict.judged is judged
+
+
+@pytest.mark.parametrize("pace", list(Pace))
+def test_a_note_long_before_its_time_that_nothing_follows_is_not_taken_for_it(pace: Pace) -> None:
+    line = line_of(EIGHT_UP, step=Fraction(1))
+    onsets = played(line)[:5]
+    passed_on_the_way = replace(played(line)[5], onset_ns=(2_500 - 428) * MS, known_ns=(2_500 - 428) * MS)
+
+    ledger = folded(said_of(line, [*onsets, passed_on_the_way], pace))
+
+    assert heard_words(ledger) == "m0 m1 m2 m3 m4 x"
+
+
+@pytest.mark.parametrize("pace", list(Pace))
+def test_a_note_long_before_its_time_is_taken_for_it_when_the_next_ones_are_early_too(pace: Pace) -> None:
+    line = line_of(EIGHT_UP, step=Fraction(1))
+    early = [2_250, 2_500, 2_750]
+    hurried = [replace(o, onset_ns=ms * MS, known_ns=ms * MS) for o, ms in zip(played(line)[5:], early, strict=True)]
+
+    ledger = folded(said_of(line, [*played(line)[:5], *hurried], pace))
+
+    assert heard_words(ledger) == " ".join(f"m{i}" for i in range(8))
+
+
 def test_a_string_that_the_instrument_lacks_does_no_harm() -> None:
     line = line_of(EIGHT_UP)
     stray = replace(heard_at(0, 60, 9, 45), velocity=10)

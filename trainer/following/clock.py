@@ -32,6 +32,8 @@ SHORTEST_PAUSE_NS = 200_000_000
 """Waiting longer than 1.7 expected intervals, and 200 ms, is a pause."""
 LONG_PAUSE_SHARE = 3.0
 """The same while the tempo is still being learnt."""
+EARLY_SHARE = 0.5
+"""Earlier than by this share of an interval is doubtful."""
 ON_THE_BEAT_NS = 35_000_000.0
 """Spread of entries after a pause round the beats of the click."""
 ON_THE_BEAT_SHARE = 0.5
@@ -78,6 +80,16 @@ def spread_ns(clock: Clock, line: Line, gap_ns: float, span_ns: float) -> float:
 def is_pause(late_ns: float, gap_ns: float) -> bool:
     """Whether something so much later than the expected gap was waited for."""
     return late_ns >= PAUSE_SHARE * gap_ns and late_ns + gap_ns >= SHORTEST_PAUSE_NS
+
+
+def is_early(clock: Clock, line: Line, at_ns: int, slot: int) -> bool:
+    """Whether a note is more than half an interval early; never while the tempo is still being learnt."""
+    expected = expected_ns(clock, line, slot)
+    if expected is None or clock.is_loose or (not line.is_timed and clock.intervals < LEARNT_AFTER):
+        return False
+    if line.is_timed and clock.ref_ns is not None:
+        expected = min(expected, clock.ref_ns + (line.due_ns[slot] - clock.ref_due_ns) * clock.stretch)
+    return at_ns < expected - EARLY_SHARE * line.gaps_ns[slot] * clock.stretch
 
 
 def entry_fit(line: Line, index: int, at_ns: int) -> float:

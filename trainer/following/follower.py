@@ -35,7 +35,7 @@ from statistics import median
 from trainer.following.clock import expected_ns
 from trainer.following.elsewhere import LONGEST_TRAIL, trails
 from trainer.following.line import Line
-from trainer.following.paths import Beam, Path, Step, joined, settle, without
+from trainer.following.paths import Beam, Path, Step, joined, settle, unhurried, without
 from trainer.following.search import Search, Sound
 from trainer.following.telling import Telling
 from trainer.following.tolerance import Tolerance
@@ -156,6 +156,8 @@ class Follower:
         """The take is over: everything is settled, and what was never played is missed."""
         said = self._expire(now_ns)
         self._overdue = []
+        if self._settled_count < len(self._moments):
+            self._beam = unhurried(self._beam, self._moments[-1].sound.note.heard)
         while self._settled_count < len(self._moments):
             said += self._settle_next()
         said += self._tell(now_ns)
@@ -264,6 +266,8 @@ class Follower:
                 self._overdue.append(overdue)
                 said += self._tell(overdue.known_ns)
             elif settles_ns is not None and settles_ns <= now_ns:
+                if self._settled_count == len(self._moments) - 1:
+                    self._beam = unhurried(self._beam, self._moments[-1].sound.note.heard)
                 said += self._settle_next()
                 said += self._tell(settles_ns)
             else:

@@ -15,6 +15,8 @@ RIVAL = -2.0
 RIVAL_MARGIN = 13.0
 WIDEST_RIVALRY = 12
 """Rivals this close to the best path, and so many of them, are kept."""
+HASTY = -3.0
+"""What it costs a path to have taken a note long before its time when nothing follows."""
 USUAL_FAULTS = 0.07
 USUAL_NOTES = 20.0
 USUAL_FADE = 0.97
@@ -49,6 +51,8 @@ class Step(NamedTuple):
     jumped: bool = False
     is_wrong: bool = False
     """Another pitch or another string than written."""
+    is_hasty: bool = False
+    """More than half an interval before its time, by the player's own clock and by the click."""
 
 
 class Path(NamedTuple):
@@ -101,6 +105,17 @@ def unwritten(path: Path, heard: int, kind: Kind) -> Step:
 def without(beam: Beam, heard: int) -> Beam:
     """The paths after a heard note that is known to be a slip of the pickup or a fret passed on the way."""
     return tuple(path._replace(step=unwritten(path, heard, Kind.SPURIOUS)) for path in beam)
+
+
+def unhurried(beam: Beam, heard: int) -> Beam:
+    """The paths once nothing has followed the heard note for long: who really hurried would have gone on by now."""
+    held = (
+        path._replace(score=path.score + HASTY)
+        if path.step is not None and path.step.heard == heard and path.step.is_hasty
+        else path
+        for path in beam
+    )
+    return tuple(sorted(held, key=lambda path: path.score, reverse=True))
 
 
 def joined(beam: Beam, more: Beam) -> Beam:

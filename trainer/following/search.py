@@ -28,6 +28,7 @@ from trainer.following.clock import (
     SHORTEST_PAUSE_NS,
     entry_fit,
     first_clock,
+    is_early,
     is_pause,
     spread_ns,
     ticked,
@@ -386,6 +387,7 @@ class Search:
             return path._replace(
                 clock=clock, score=move.score, front=move.front, open=move.open, off_line=move.off_line, step=step
             )
+        is_hasty = not move.entered and is_early(path.clock, self._line, sound.at_ns, move.slot)
         clock, deviation_ns = ticked(path.clock, self._line, sound.at_ns, move.taken, move.slot, is_entry=move.entered)
         step = Step(
             heard=heard,
@@ -398,6 +400,7 @@ class Search:
             missed=() if path.is_displaced else move.missed,
             jumped=move.taken != path.last_taken + 1 if path.is_displaced else move.jumped,
             is_wrong=self._fits[self._line.spots[move.taken]] < fit.EXACT - fit.QUIET,
+            is_hasty=is_hasty,
         )
         return Path(
             clock=clock,

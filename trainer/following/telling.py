@@ -21,6 +21,9 @@ from trainer.following.verdict import (
 )
 from trainer.playing.messages import NoteOnset, TechniqueHeard
 from trainer.score.exercise import Exercise
+from trainer.theory.technique import Technique
+
+SLURS = (Technique.HAMMER, Technique.PULL)
 
 Gap = tuple[int, int]
 """A written note that was not played, and the heard note after which it was not."""
@@ -94,12 +97,24 @@ class Telling:
         if told is None or not isinstance(match, Match):
             return []
         written = self._notes[match.index].technique
-        if told.technique is None:
-            result = TechniqueResult.NOT_MEASURABLE
-        else:
-            result = TechniqueResult.AS_WRITTEN if told.technique is written else TechniqueResult.OTHERWISE
+        result = technique_result(written, told)
         verdict = TechniqueVerdict(heard, match.index, written, told.technique, result)
         if self._techniques.get(heard) == verdict:
             return []
         self._techniques[heard] = verdict
         return [verdict]
+
+
+def technique_result(written: Technique, told: TechniqueHeard) -> TechniqueResult:
+    """How the technique told relates to the one written.
+
+    Where the stream leaves several, one that it rules out was not played, and a hammer-on or pull-off that it leaves
+    open is believed. A slide is not: what tells it, the way through the frets, would have been there to hear.
+    """
+    if told.technique is not None:
+        return TechniqueResult.AS_WRITTEN if told.technique is written else TechniqueResult.OTHERWISE
+    if not told.one_of:
+        return TechniqueResult.NOT_MEASURABLE
+    if written not in told.one_of:
+        return TechniqueResult.OTHERWISE
+    return TechniqueResult.AS_WRITTEN if written in SLURS else TechniqueResult.NOT_MEASURABLE

@@ -109,7 +109,13 @@ class TechniqueVerdict:
     index: int
     written: Technique
     played: Technique | None
+    """What the stream tells; None: not measurable."""
     result: TechniqueResult
+
+    @property
+    def judged(self) -> Technique | None:
+        """How the note is taken to have been begun: as told, or as written where the stream leaves that open."""
+        return self.written if self.result is TechniqueResult.AS_WRITTEN else self.played
 
 
 HeardVerdict = Match | WrongNote | Extra
