@@ -22,6 +22,7 @@ from trainer.score.exercise import Exercise
 from trainer.score.tempo import Tempo
 from trainer.session import Session
 from trainer.shipped import SHARED
+from trainer.tablature.explained import sentences
 from trainer.theory.technique import Technique
 
 NS_PER_MS = 1_000_000
@@ -53,7 +54,16 @@ def judge_take(exercise: Exercise, take: Take, asked: Asked) -> dict[str, Any]:
     return judgement(play_through(session_for(exercise, take.header, asked), take.messages))
 
 
-def session_for(exercise: Exercise, header: TakeHeader | None, asked: Asked) -> Session:
+def explain_take(exercise: Exercise, take: Take, asked: Asked, index: int) -> tuple[str, ...]:
+    """Why one written note of a take got its verdict, in sentences; `JudgingError` when there is no such note."""
+    session = session_for(exercise, take.header, asked, keeps_account=True)
+    last = len(session.exercise.notes) - 1
+    if not 0 <= index <= last:
+        raise JudgingError(f"note {index}: expected 0 to {last}, the notes of {exercise.name!r}")
+    return sentences(play_through(session, take.messages).explained(index), exercise.tuning)
+
+
+def session_for(exercise: Exercise, header: TakeHeader | None, asked: Asked, *, keeps_account: bool = False) -> Session:
     """A session that will judge a take as it was played, but for what is asked otherwise."""
     profile = PickupProfile() if asked.pickup is None else pickup_named(asked.pickup)
     line, pace, tempo, starts_at_ns, tolerance, passes = exercise, Pace.CLICK, exercise.tempo, 0, Tolerance(), 1
@@ -70,6 +80,7 @@ def session_for(exercise: Exercise, header: TakeHeader | None, asked: Asked) -> 
         profile=profile,
         tolerance=tolerance,
         pass_length=len(line.notes),
+        keeps_account=keeps_account,
     )
 
 

@@ -8,6 +8,7 @@ what time it is. Times are ns from the start of the take.
 from fractions import Fraction
 
 from trainer.following.assessment import Assessment, assess
+from trainer.following.explaining import Explanation, explained
 from trainer.following.follower import Follower
 from trainer.following.ledger import Ledger
 from trainer.following.tolerance import Tolerance
@@ -47,6 +48,7 @@ class Session:
         profile: PickupProfile | None = None,
         tolerance: Tolerance | None = None,
         pass_length: int | None = None,
+        keeps_account: bool = False,
     ) -> None:
         self.exercise = exercise
         self.pace = pace
@@ -63,7 +65,9 @@ class Session:
         self._settled_at_count: dict[int, int] = {}
         self._decoder = Decoder(self.profile)
         self._tracker = NoteTracker(self.profile, exercise.tuning)
-        self._follower = Follower(exercise, pace, tempo, starts_at_ns, self.tolerance, self.pass_length)
+        self._follower = Follower(
+            exercise, pace, tempo, starts_at_ns, self.tolerance, self.pass_length, keeps_account=keeps_account
+        )
 
     def feed(self, message: StampedMessage) -> tuple[SessionEvent, ...]:
         """What one message tells, after what time alone had told by its stamp."""
@@ -129,6 +133,20 @@ class Session:
         """The figures of the run so far."""
         return assess(
             self.exercise, self.ledger, tempo=self.tempo, tolerance=self.tolerance, pass_length=self.pass_length
+        )
+
+    def explained(self, index: int) -> Explanation:
+        """Why a written note got its verdict; with what else it might have been if the session keeps account."""
+        return explained(
+            index,
+            self.exercise,
+            self.ledger,
+            accounts=self._follower.accounts,
+            onsets=self.onsets,
+            techniques=self.techniques,
+            tempo=self.tempo,
+            tolerance=self.tolerance,
+            starts_at_ns=self.starts_at_ns if self.is_timed else None,
         )
 
     def _last_told(self, now_ns: int) -> list[SessionEvent]:

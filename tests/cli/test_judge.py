@@ -53,6 +53,26 @@ def test_judge_in_words_names_the_slips(tmp_path: Path) -> None:
     assert "note 5: string 2 fret 12: missed" in result.stdout
 
 
+def test_judge_explains_the_verdict_on_one_note(tmp_path: Path) -> None:
+    take = saved(tmp_path / "take.mid", played(line(), "miss 5"))
+
+    missed = boxwalk("judge", "two-gates", take, "--tempo", 120, "--starts-at", 2, "--explain", 5)
+    matched = boxwalk("judge", "two-gates", take, "--tempo", 120, "--starts-at", 2, "--explain", 6)
+
+    assert missed.stdout.splitlines()[0] == "Note 5, string 2 fret 12, due at 3.250 s: missed."
+    assert "When it was heard: note 6 " in matched.stdout
+
+
+@pytest.mark.parametrize("index", [-1, 32])
+def test_judge_explains_no_note_that_is_not_written(tmp_path: Path, index: int) -> None:
+    take = saved(tmp_path / "take.mid", played(line()))
+
+    result = boxwalk("judge", "two-gates", take, "--starts-at", 2, "--explain", index)
+
+    assert result.exit_code == 2
+    assert f"note {index}: expected 0 to 31" in result.stderr
+
+
 def test_a_batch_answers_one_object_a_line_in_order(tmp_path: Path) -> None:
     take = saved(tmp_path / "take.mid", played(line(), "miss 5"))
     entries = [

@@ -24,6 +24,7 @@ _KEYS = ("exercise", "take", "pace", "tempo", "starts_at", "pickup")
 @click.option("--tempo", type=float, metavar="QPM", help="Quarters a minute. Default: the take's, else the line's.")
 @click.option("--starts-at", type=float, metavar="SECONDS", help="When written quarter 0 falls in the take.")
 @click.option("--pickup", metavar="NAME", help="Pickup profile. Default: the take's, else channel k = string k.")
+@click.option("--explain", type=int, metavar="INDEX", help="Say why written note INDEX (from 0) got its verdict.")
 @click.option("--json", "json_to", metavar="PATH|-", help="Write the whole judgement as JSON to a file, or - here.")
 def judge(
     exercise: str | None,
@@ -33,6 +34,7 @@ def judge(
     tempo: float | None,
     starts_at: float | None,
     pickup: str | None,
+    explain: int | None,
     json_to: str | None,
 ) -> None:
     """Judge TAKE (a .mid file or a saved take) against EXERCISE, as the live screen would have.
@@ -41,12 +43,20 @@ def judge(
     one JSON object a line in the same order, {"error": "..."} for one that failed.
     """
     if batch is not None:
-        if exercise is not None or take is not None:
-            raise Complaint("--batch takes its exercises and takes from the manifest; give no EXERCISE or TAKE")
+        if exercise is not None or take is not None or explain is not None:
+            raise Complaint(
+                "--batch takes its exercises and takes from the manifest; give no EXERCISE, TAKE or --explain"
+            )
         _judge_batch(Path(batch))
         return
     if exercise is None or take is None:
         raise Complaint("an EXERCISE and a TAKE are needed, or --batch MANIFEST; see `boxwalk judge --help`")
+    if explain is not None:
+        if json_to is not None:
+            raise Complaint("--explain answers in sentences; leave out --json, or ask for the JSON alone")
+        with complaints():
+            click.echo("\n".join(_explained(exercise, take, pace, tempo, starts_at, pickup, explain)))
+        return
     with complaints():
         result = _judge_one(exercise, take, pace, tempo, starts_at, pickup)
     if json_to is None:
@@ -62,6 +72,21 @@ def _judge_one(
     from trainer.playing.take import read_take
 
     return judge_take(_exercise(exercise), read_take(Path(take)), Asked(pace, tempo, starts_at, pickup))
+
+
+def _explained(
+    exercise: str,
+    take: str,
+    pace: str | None,
+    tempo: float | None,
+    starts_at: float | None,
+    pickup: str | None,
+    index: int,
+) -> tuple[str, ...]:
+    from trainer.judging import Asked, explain_take
+    from trainer.playing.take import read_take
+
+    return explain_take(_exercise(exercise), read_take(Path(take)), Asked(pace, tempo, starts_at, pickup), index)
 
 
 @lru_cache(maxsize=256)

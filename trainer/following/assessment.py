@@ -126,6 +126,13 @@ def assess(
     )
 
 
+def hit_window_ns(due_ns: list[int], index: int, tolerance: Tolerance) -> int:
+    """How far from its time a note may be to count as within the hit window; never over its share of an interval."""
+    neighbours = due_ns[max(0, index - 1) : index] + due_ns[index + 1 : index + 2]
+    gaps = [abs(due - due_ns[index]) for due in neighbours if due != due_ns[index]]
+    return min([tolerance.hit_ns, *(round(gap * tolerance.hit_share_of_interval) for gap in gaps)])
+
+
 def bias_ms(deviations_ms: list[float]) -> float | None:
     """Median deviation; None for none.
 
@@ -219,10 +226,7 @@ def _is_within(ledger: Ledger, due_ns: list[int], index: int, tolerance: Toleran
     verdict = ledger.of_written(index)
     if not isinstance(verdict, Match) or verdict.deviation_ns is None:
         return False
-    neighbours = due_ns[max(0, index - 1) : index] + due_ns[index + 1 : index + 2]
-    gaps = [abs(due - due_ns[index]) for due in neighbours if due != due_ns[index]]
-    window_ns = min([tolerance.hit_ns, *(round(gap * tolerance.hit_share_of_interval) for gap in gaps)])
-    return abs(verdict.deviation_ns) <= window_ns
+    return abs(verdict.deviation_ns) <= hit_window_ns(due_ns, index, tolerance)
 
 
 def _transitions(ledger: Ledger, passes: list[range], lateness: list[dict[int, float]]) -> tuple[Transition, ...]:

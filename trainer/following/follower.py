@@ -34,6 +34,7 @@ from statistics import median
 
 from trainer.following.clock import expected_ns
 from trainer.following.elsewhere import LONGEST_TRAIL, trails
+from trainer.following.explaining import Account, Candidate, candidates, settled_first
 from trainer.following.line import Line
 from trainer.following.paths import Beam, Path, Step, joined, settle, unhurried, without
 from trainer.following.search import Search, Sound
@@ -92,6 +93,8 @@ class Follower:
         starts_at_ns: int,
         tolerance: Tolerance,
         pass_length: int | None = None,
+        *,
+        keeps_account: bool = False,
     ) -> None:
         self._tolerance = tolerance
         self._line = Line(exercise, pace, tempo, pass_length)
@@ -106,6 +109,10 @@ class Follower:
         self._telling = Telling(exercise)
         self._attempted: Counter[int] = Counter()
         self._jumps_said: set[int] = set()
+        self._keeps_account = keeps_account
+        self._at_once: dict[int, tuple[Candidate, ...]] = {}
+        self.accounts: dict[int, Account] = {}
+        """How each heard note was read, by its ordinal; empty unless asked for."""
 
     def receive(self, onset: NoteOnset) -> tuple[Verdict, ...]:
         """A note was heard."""
@@ -119,6 +126,8 @@ class Follower:
         self._received += 1
         self._velocities = [*self._velocities[-VELOCITIES_KEPT + 1 :], onset.velocity]
         self._grow_from(place)
+        if self._keeps_account:
+            self._at_once[onset.heard] = candidates(self._beam, onset.heard)
         said += self._settle_by_count()
         said += self._tell(onset.known_ns)
         return tuple(said)
@@ -315,6 +324,9 @@ class Follower:
             skipped = range(step.from_index + 1, step.taken)
             missed += tuple(index for index in skipped if index not in missed and not self._attempted[index])
         moment.step, moment.missed = step, missed
+        if self._keeps_account:
+            found = settled_first(candidates(self._beam, step.heard), step)
+            self.accounts[step.heard] = Account(step.heard, self._at_once[step.heard], found)
         self._settled_count += 1
         self._beam = settle(self._beam, step)
         self._search.learn(step)
