@@ -130,6 +130,7 @@ class Run:
             profile=profile,
             tolerance=tolerance,
             pass_length=self.pass_length,
+            keeps_account=True,
         )
         for message in preamble:
             self._take_in(message._replace(stamp_ns=0))

@@ -74,6 +74,14 @@ def played(name: str, *, skill: Skill = SKILLS["learning"], passes: int = 8, pla
     )
 
 
+def explained(name: str, index: int) -> ResultScreen:
+    """The result, with a note under the cursor."""
+    screen = played(name)
+    for _ in range(index + 1):
+        screen.handle(Command.DOWN)
+    return screen
+
+
 def home(selected: str, typed: str = "") -> HomeScreen:
     """The list with no pickup plugged in."""
     screen = HomeScreen(
@@ -121,6 +129,7 @@ STANDING: dict[str, Callable[[], Pictured]] = {
     "result": lambda: played("quarry-steps", played_minutes=26),
     "result-legato": lambda: played("ridge-path"),
     "result-seven-strings": lambda: played("deep-shaft"),
+    "result-explained": lambda: explained("ridge-path", 5),
     "result-long": lambda: played("long-terrace", passes=3),
 }
 

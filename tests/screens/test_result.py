@@ -104,3 +104,30 @@ def test_pages_of_a_long_line_are_turned_and_end() -> None:
 
     assert words_of(screen) == first
     assert len(last) > 20
+
+
+def test_a_note_is_explained_under_the_cursor_and_the_figures_come_back_before_the_first() -> None:
+    screen, _ = result_of("miss 37")
+    figures = words_of(screen)
+
+    for _ in range(6):
+        screen.handle(Command.DOWN)
+    explained = words_of(screen)
+    for _ in range(6):
+        screen.handle(Command.UP)
+
+    missed = LINE.notes[5]
+    assert any(text.startswith(f"Note 5 of pass 2, string {missed.course} fret {missed.fret}") for text in explained)
+    assert "All passes" not in explained
+    assert words_of(screen) == figures
+
+
+def test_the_page_follows_the_cursor_to_the_last_note_and_stays_there() -> None:
+    screen, _ = result_of()
+    words_of(screen)
+
+    for _ in range(len(LINE.notes) + 3):
+        screen.handle(Command.DOWN)
+
+    last = len(LINE.notes) - 1
+    assert any(text.startswith(f"Note {last} of pass 2") for text in words_of(screen))

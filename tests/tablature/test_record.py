@@ -1,6 +1,7 @@
 from collections.abc import Sequence
 
 from trainer.following.assessment import assess
+from trainer.following.explaining import Explanation, explained
 from trainer.following.ledger import Ledger
 from trainer.following.tolerance import Tolerance
 from trainer.following.verdict import Match, Missed, Slip, TechniqueResult, TechniqueVerdict, Verdict, WrongNote
@@ -10,6 +11,7 @@ from trainer.tablature.figures import pass_summary
 from trainer.tablature.record import (
     Stretch,
     deviations_ms,
+    latest_explained,
     latest_states,
     misses,
     pooled_techniques,
@@ -32,6 +34,21 @@ def matched(heard: int, index: int, deviation_ms: float = 0) -> Match:
     return Match(heard, index, index * 1_000_000_000 + round(deviation_ms * MS), round(deviation_ms * MS), settled=True)
 
 
+def explanation_of(index: int, exercise: Exercise, ledger: Ledger) -> Explanation:
+    onsets = [NoteOnset(heard, heard, 0, 0, 1, 70, 80) for heard in range(32)]
+    return explained(
+        index,
+        exercise,
+        ledger,
+        accounts={},
+        onsets=onsets,
+        techniques={},
+        tempo=exercise.tempo,
+        tolerance=Tolerance(),
+        starts_at_ns=0,
+    )
+
+
 def stretch_of(
     verdicts: Sequence[Verdict], exercise: Exercise = LINE, *, passes: int = 1, first: int = 0, is_loop: bool = False
 ) -> Stretch:
@@ -44,6 +61,7 @@ def stretch_of(
         ledger=ledger,
         onsets=[NoteOnset(heard, heard, 0, 0, 1, 70, 80) for heard in range(32)],
         assess=lambda: assess(whole, ledger, tempo=whole.tempo, tolerance=Tolerance(), pass_length=length),
+        explain=lambda index: explanation_of(index, whole, ledger),
         pass_length=length,
         first=first,
         line_length=4,
@@ -150,3 +168,12 @@ def test_without_a_string_it_is_placed_as_near_as_it_can_be() -> None:
 
 def test_a_note_without_a_verdict_is_to_come() -> None:
     assert state_of(0, LINE, Ledger(), []) is TO_COME
+
+
+def test_the_latest_attempt_at_a_note_of_the_line_is_explained_with_its_pass() -> None:
+    two_passes = stretch_of([matched(0, 1, 5), Missed(5, 0, 0, settled=True)], passes=2)
+
+    first, *_ = latest_explained([two_passes], 1)
+
+    assert first == "Note 1 of pass 2, string 1 fret 7, due at 5.000 s: missed."
+    assert latest_explained([two_passes], 2) == ()

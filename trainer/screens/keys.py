@@ -76,7 +76,7 @@ def page(size: tuple[int, int], metrics: TextMetrics) -> list[Glyph]:
         for key in keys:
             glyphs.append(Text(left_px, y_px, key.name, Size.SMALL, Ink.INK, Anchor.LEFT))
             glyphs.append(Text(left_px + 150 * unit, y_px, key.words, Size.SMALL, Ink.INK, Anchor.LEFT))
-            y_px += 29 * unit
+            y_px += 28 * unit
         y_px += 11 * unit
     top_px = 92 * unit
     for sample, words, height_px in _samples(unit, metrics):

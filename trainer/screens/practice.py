@@ -191,6 +191,7 @@ class PracticeScreen:
                 ledger=run.session.ledger,
                 onsets=run.session.onsets,
                 assess=run.session.assessment,
+                explain=run.session.explained,
                 pass_length=run.pass_length,
                 first=part.first,
                 line_length=len(self._plan.exercise.notes),

@@ -26,6 +26,7 @@ from trainer.tablature.layout import unit_of
 from trainer.tablature.record import (
     WeakTransition,
     deviations_ms,
+    latest_explained,
     latest_states,
     misses,
     pooled_techniques,
@@ -72,6 +73,8 @@ class ResultScreen:
             :SHOWN_TRANSITIONS
         ]
         self._page = 0
+        self._cursor: int | None = None
+        """The note that is explained."""
         self._painted: tuple[tuple[int, int], Painter, StandingLine] | None = None
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - nothing moves here
@@ -93,16 +96,27 @@ class ResultScreen:
                 self._page += 1
             case Command.LEFT | Command.PREVIOUS_BAR:
                 self._page = max(0, self._page - 1)
+            case Command.DOWN:
+                self._point(-1 if self._cursor is None else self._cursor, 1)
+            case Command.UP:
+                self._point(0 if self._cursor is None else self._cursor, -1)
             case _:
                 pass
         return self
+
+    def _point(self, place: int, by: int) -> None:
+        """Move to the next note either way; before the first one the figures are shown again."""
+        place += by
+        self._cursor = min(place, len(self._outcome.plan.exercise.notes) - 1) if place >= 0 else None
+        if self._cursor is not None and self._painted is not None:
+            self._page = self._painted[2].page_of(self._cursor)
 
     def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
         """Paint the result."""
         painter, line = self._parts(surface.get_size())
         surface.fill(COLOURS[Ink.GROUND])
         painter.draw(surface, self._glyphs(surface.get_size()))
-        line.draw(surface, self._page)
+        line.draw(surface, self._page, self._cursor)
 
     def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
         """The texts, and where their capitals lie."""
@@ -138,7 +152,7 @@ class ResultScreen:
         plan = self._outcome.plan
         fonts = painter.fonts
         room_px = (right_px - left_px) * 0.48
-        hints = [("Enter", "play again"), ("Esc", "list"), ("F1", "all keys and marks")]
+        hints = [("Enter", "play again"), ("↓ ↑", "why"), ("Esc", "list"), ("F1", "keys, marks")]
         if line.pages > 1:
             hints.insert(1, ("← →", f"more of the line, {self._page + 1} of {line.pages}"))
         glyphs: list[Glyph] = [
@@ -160,11 +174,7 @@ class ResultScreen:
             ),
             Text(right_px, 50 * unit, tempo_words(plan.tempo), Size.TITLE, Ink.INK, Anchor.RIGHT),
             Text(right_px, 98 * unit, PACE_WORDS[plan.pace], Size.BODY, Ink.MUTED, Anchor.RIGHT),
-            *self._column("All passes", self._all_words(), left_px, 480 * unit, painter),
-            *self._transitions(left_px + 510 * unit, 570 * unit, painter),
-            *self._column(
-                "Pass by pass", self._pass_words(), left_px + 1100 * unit, right_px - left_px - 1100 * unit, painter
-            ),
+            *self._figures(left_px, right_px, painter),
             *key_hints(hints, left_px, size[1] - 26 * unit, fonts, unit),
         ]
         caption = fonts.elided(CAPTION, Size.SMALL, (right_px - left_px) * 0.58)
@@ -173,6 +183,19 @@ class ResultScreen:
             words = f"{minutes_words(self._played_ns)} of playing: rest your hands for five"
             glyphs.append(Text(right_px - 290 * unit, 52 * unit, words, Size.BODY, Ink.NOW, Anchor.RIGHT))
         return glyphs
+
+    def _figures(self, left_px: float, right_px: float, painter: Painter) -> list[Glyph]:
+        """The columns of figures, or why the note at the cursor was judged as it was."""
+        unit = painter.unit
+        if self._cursor is not None:
+            lines = latest_explained(self._outcome.stretches, self._cursor) or ("It was not attempted.",)
+            return self._column("Why it was judged so", list(lines), left_px, right_px - left_px, painter)
+        room_px = right_px - left_px - 1100 * unit
+        return [
+            *self._column("All passes", self._all_words(), left_px, 480 * unit, painter),
+            *self._transitions(left_px + 510 * unit, 570 * unit, painter),
+            *self._column("Pass by pass", self._pass_words(), left_px + 1100 * unit, room_px, painter),
+        ]
 
     def _column(self, heading: str, lines: list[str], x_px: float, room_px: float, painter: Painter) -> list[Glyph]:
         unit, fonts = painter.unit, painter.fonts

@@ -126,6 +126,7 @@ KEYS: tuple[Key, ...] = (
     Key(Command.ERASE, (pygame.K_BACKSPACE,), "Backspace", "take back a letter of the filter", LIST),
     Key(Command.SET_UP, (pygame.K_F2,), "F2", "set up the pickup: strings, bend range, latency", LIST),
     Key(Command.CHOOSE, (pygame.K_RETURN, pygame.K_KP_ENTER), "Enter", "play; on the result: play again", EVERYWHERE),
+    Key(Command.DOWN, (pygame.K_DOWN,), "↓ ↑", "on the result: why a note was judged as it was", EVERYWHERE),
     Key(Command.BACK, (pygame.K_ESCAPE,), "Esc", "end and see the result; back to the list; leave", EVERYWHERE),
     Key(Command.KEYS, (pygame.K_F1,), "F1", "this page", EVERYWHERE),
     Key(Command.FULL_SCREEN, (pygame.K_F11,), "F11", "whole screen or window", EVERYWHERE),

@@ -11,7 +11,7 @@ from trainer.following.verdict import Match
 from trainer.score.exercise import Exercise
 from trainer.score.tempo import Tempo
 from trainer.screens.paint import Painter
-from trainer.tablature.glyphs import Box, Glyph, Ink, Rect, Size, Text
+from trainer.tablature.glyphs import Box, Glyph, Ink, Line, Rect, Size, Text
 from trainer.tablature.layout import system_height_px, system_layout
 from trainer.tablature.staff import staff_lines
 from trainer.tablature.state import TO_COME, NoteState
@@ -58,14 +58,19 @@ class StandingLine:
         """How many areas the line fills."""
         return -(-len(self._systems) // self._per_page)
 
-    def draw(self, surface: pygame.Surface, page: int = 0) -> None:
-        """Paint one page."""
+    def page_of(self, index: int) -> int:
+        """The page that a note stands on."""
+        return next(n for n, system in enumerate(self._systems) if index <= system.last) // self._per_page
+
+    def draw(self, surface: pygame.Surface, page: int = 0, cursor: int | None = None) -> None:
+        """Paint one page, with a line through the note at the cursor."""
         for system, top_px in self._on_page(page):
             left_px = round(self._area.left_px)
             width_px = min(round(system.right_px - system.left_px), surface.get_width() - left_px)
             height_px = min(round(self._height_px), surface.get_height() - round(top_px))
             window = surface.subsurface(pygame.Rect(left_px, round(top_px), width_px, height_px))
-            self._painter.draw(window, self._shifted(system))
+            pointer = [] if cursor is None else self._pointer(system, cursor)
+            self._painter.draw(window, pointer + self._shifted(system))
 
     def texts(self, page: int = 0) -> list[tuple[str, Rect]]:
         """The texts of a page that are seen whole, and where their capitals lie."""
@@ -86,6 +91,13 @@ class StandingLine:
 
     def _shifted(self, system: System) -> list[Glyph]:
         return [glyph.moved(-round(system.left_px)) for glyph in self._glyphs(system)]
+
+    def _pointer(self, system: System, cursor: int) -> list[Glyph]:
+        if not system.first <= cursor <= system.last:
+            return []
+        staff, x_px = self._layout.staff, self._strip.xs_px[cursor] - round(system.left_px)
+        reach_px = staff.gap_px * 0.7
+        return [Line(x_px, staff.top_px - reach_px, x_px, staff.bottom_px + reach_px, 5 * staff.unit, Ink.NOW)]
 
     def _glyphs(self, system: System) -> Iterator[Glyph]:
         strip, layout, played = self._strip, self._layout, self._played

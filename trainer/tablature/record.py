@@ -7,12 +7,15 @@ which notes of the line it holds; figures per note of the line are gathered from
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from trainer.following.assessment import Assessment, TechniqueCount
+from trainer.following.explaining import Explanation
 from trainer.following.ledger import Ledger
 from trainer.following.verdict import Match, Missed, WrongNote
 from trainer.playing.messages import NoteOnset
 from trainer.score.exercise import Exercise
+from trainer.tablature.explained import sentences
 from trainer.tablature.figures import technique_counts
 from trainer.tablature.state import TO_COME, NoteState, state_of
 from trainer.tablature.trace import Spread, spread_of
@@ -32,6 +35,8 @@ class Stretch:
     onsets: Sequence[NoteOnset]
     assess: Callable[[], Assessment]
     """The figures of the take, as they stand."""
+    explain: Callable[[int], Explanation]
+    """Why a note got its verdict."""
     pass_length: int
     first: int
     """Which note of the whole (all passes of the line) its note 0 is."""
@@ -115,6 +120,21 @@ def latest_states(stretches: Sequence[Stretch]) -> dict[int, NoteState]:
             if state is not TO_COME:
                 states[stretch.line_index(index)] = state
     return states
+
+
+def latest_explained(stretches: Sequence[Stretch], line_index: int) -> tuple[str, ...]:
+    """Why the latest attempt at a note of the line got its verdict, in sentences; none if it was not attempted."""
+    for stretch in reversed(stretches):
+        for index in reversed(stretch.attempted):
+            if stretch.line_index(index) == line_index:
+                return sentences(stretch.explain(index), stretch.exercise.tuning, partial(_note_words, stretch))
+    return ()
+
+
+def _note_words(stretch: Stretch, index: int) -> str:
+    """A note by its place in the line, and the pass where there are several."""
+    of_pass = f" of pass {stretch.pass_number(index)}" if len(stretch.exercise.notes) > stretch.pass_length else ""
+    return f"{stretch.line_index(index)}{of_pass}"
 
 
 def misses(stretches: Iterable[Stretch]) -> dict[int, tuple[int, int]]:
