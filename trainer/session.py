@@ -132,7 +132,12 @@ class Session:
     def assessment(self) -> Assessment:
         """The figures of the run so far."""
         return assess(
-            self.exercise, self.ledger, tempo=self.tempo, tolerance=self.tolerance, pass_length=self.pass_length
+            self.exercise,
+            self.ledger,
+            tempo=self.tempo,
+            tolerance=self.tolerance,
+            pass_length=self.pass_length,
+            is_timed=self.is_timed,
         )
 
     def explained(self, index: int) -> Explanation:

@@ -157,3 +157,13 @@ def test_a_line_played_exactly_is_perfect() -> None:
 
     assert (figures.matched, figures.within_window, figures.missed, figures.extra) == (8, 8, 0, 0)
     assert (figures.bias_ms, figures.spread_ms, figures.evenness_ms) == (0, 0, 0)
+
+
+def test_at_ones_own_pace_there_is_a_spread_but_no_bias() -> None:
+    ledger = folded([matched(index, 5) for index in range(4)])
+
+    figures = assess(QUARTERS, ledger, tempo=QUARTERS.tempo, tolerance=Tolerance(), is_timed=False)
+
+    assert figures.bias_ms is None
+    assert figures.passes[0].bias_ms is None
+    assert figures.spread_ms == 0

@@ -173,6 +173,8 @@ def in_words(result: dict[str, Any]) -> str:
     lines = [counts]
     if figures["bias_ms"] is not None:
         lines.append(f"bias {figures['bias_ms']:+.1f} ms (minus = early), spread {figures['spread_ms'] or 0:.1f} ms")
+    elif figures["spread_ms"] is not None:
+        lines.append(f"spread {figures['spread_ms']:.1f} ms round the player's own tempo")
     for note in result["notes"]:
         if note["verdict"] != "matched":
             lines.append(f"  note {note['index']}: string {note['course']} fret {note['fret']}: {note['verdict']}")

@@ -5,7 +5,8 @@ Conventions
 Counts are over written notes by their latest attempt, except `extra` and `uncharged`, which are over heard notes.
 Deviations are of matched notes, in ms, negative = early. A figure that needs more notes than there are is None.
 
-- bias: median of the deviations; rush or drag.
+- bias: median of the deviations; rush or drag. None at the player's own pace: there deviations are from where their own
+  local tempo led, which follows them, so their middle is about 0 by construction and says nothing.
 - spread: their standard deviation about the mean (population form, `statistics.pstdev`).
 - evenness: root mean square of (played interval - fitted interval) over neighbouring matched notes, the fitted
   interval being written interval x one tempo factor fitted by least squares to the pass. Needs no click.
@@ -100,14 +101,18 @@ def assess(
     tempo: Tempo,
     tolerance: Tolerance,
     pass_length: int | None = None,
+    is_timed: bool = True,
 ) -> Assessment:
-    """The figures of a run of `exercise` at `tempo`; see the module for what each means."""
+    """The figures of a run of `exercise` at `tempo`; see the module for what each means.
+
+    `is_timed`: notes were due by a click.
+    """
     length = pass_length or len(exercise.notes)
     due_ns = [tempo.ns(note.onset_quarters) for note in exercise.notes]
     indices = range(len(exercise.notes))
     passes = [range(first, min(first + length, len(indices))) for first in range(0, len(indices), length)]
     lateness = [_lateness_ms(ledger, due_ns, span) for span in passes]
-    whole = _figures(ledger, indices, [late for of_pass in lateness for late in of_pass.values()])
+    whole = _figures(ledger, indices, [late for of_pass in lateness for late in of_pass.values()], is_timed=is_timed)
     extras = Counter(verdict.charged for verdict in ledger.heard if isinstance(verdict, Extra))
     return Assessment(
         matched=whole.matched,
@@ -122,7 +127,10 @@ def assess(
         evenness_ms=whole.evenness_ms,
         transitions=_transitions(ledger, passes, lateness),
         techniques=_techniques(exercise, ledger),
-        passes=tuple(_figures(ledger, span, list(late.values())) for span, late in zip(passes, lateness, strict=True)),
+        passes=tuple(
+            _figures(ledger, span, list(late.values()), is_timed=is_timed)
+            for span, late in zip(passes, lateness, strict=True)
+        ),
     )
 
 
@@ -177,7 +185,7 @@ def evenness_ms(lateness_ms: list[float]) -> float | None:
     return fmean(late * late for late in lateness_ms) ** 0.5 if len(lateness_ms) > 1 else None
 
 
-def _figures(ledger: Ledger, span: range, lateness_ms: list[float]) -> PassFigures:
+def _figures(ledger: Ledger, span: range, lateness_ms: list[float], *, is_timed: bool) -> PassFigures:
     """Counts and deviations of some written notes."""
     counts: Counter[type[Match | Missed] | Slip] = Counter()
     deviations: list[float] = []
@@ -198,7 +206,7 @@ def _figures(ledger: Ledger, span: range, lateness_ms: list[float]) -> PassFigur
         wrong_pitch=counts[Slip.PITCH],
         wrong_string=counts[Slip.STRING],
         missed=counts[Missed],
-        bias_ms=bias_ms(deviations),
+        bias_ms=bias_ms(deviations) if is_timed else None,
         spread_ms=spread_ms(deviations),
         evenness_ms=evenness_ms(lateness_ms),
     )

@@ -196,6 +196,7 @@ class PracticeScreen:
                 first=part.first,
                 line_length=len(self._plan.exercise.notes),
                 is_loop=part.is_loop,
+                is_timed=run.session.is_timed,
             )
         )
         return run
@@ -298,7 +299,8 @@ class PracticeScreen:
         last = [i for i in notes if stretch.pass_number(i) == number - 1]
         if last and stretch.line_index(last[0]) == stretch.line_index(0):
             name = "last round" if self._part.is_loop else "last pass"
-            self._figures = (name, *pass_summary(stretch.exercise, stretch.ledger, last).words)
+            summary = pass_summary(stretch.exercise, stretch.ledger, last, is_timed=stretch.is_timed)
+            self._figures = (name, *summary.words)
 
 
 def last_begun(run: Run, now_quarters: float) -> int:

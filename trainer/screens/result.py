@@ -222,7 +222,9 @@ class ResultScreen:
         if len(deviations) > 1:
             mean_ms = sum(deviations) / len(deviations)
             spread_ms = (sum((one - mean_ms) ** 2 for one in deviations) / len(deviations)) ** 0.5
-            lines.append(f"bias {signed_ms(median(deviations))} ms · spread {spread_ms:.0f} ms")
+            by_click = [one for values in deviations_ms(s for s in stretches if s.is_timed).values() for one in values]
+            bias = f"bias {signed_ms(median(by_click))} ms · " if by_click else ""
+            lines.append(f"{bias}spread {spread_ms:.0f} ms")
         return lines + [technique_words(count) for count in pooled_techniques(stretches)]
 
     def _transitions(self, x_px: float, room_px: float, painter: Painter) -> list[Glyph]:
@@ -266,7 +268,7 @@ class ResultScreen:
             for index in stretch.attempted:
                 by_pass.setdefault(stretch.pass_number(index), []).append(index)
             for number, indices in by_pass.items():
-                summary = pass_summary(stretch.exercise, stretch.ledger, indices)
+                summary = pass_summary(stretch.exercise, stretch.ledger, indices, is_timed=stretch.is_timed)
                 name = f"loop {number}" if stretch.is_loop else str(number)
                 lines.append(f"{name}   {'  '.join(summary.brief_words)}")
         if len(lines) <= SHOWN_PASSES:

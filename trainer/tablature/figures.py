@@ -59,8 +59,8 @@ def technique_words(count: TechniqueCount) -> str:
     return f"{words}, {count.not_measurable} not measurable" if count.not_measurable else words
 
 
-def pass_summary(exercise: Exercise, ledger: Ledger, indices: Sequence[int]) -> PassSummary:
-    """The figures of the notes at `indices`, by their latest attempts."""
+def pass_summary(exercise: Exercise, ledger: Ledger, indices: Sequence[int], *, is_timed: bool = True) -> PassSummary:
+    """The figures of the notes at `indices`, by their latest attempts; no bias where nothing was due by a click."""
     deviations_ms = []
     clean = 0
     for index in indices:
@@ -72,7 +72,7 @@ def pass_summary(exercise: Exercise, ledger: Ledger, indices: Sequence[int]) -> 
     return PassSummary(
         notes=len(indices),
         clean=clean,
-        bias_ms=bias_ms(deviations_ms),
+        bias_ms=bias_ms(deviations_ms) if is_timed else None,
         spread_ms=spread_ms(deviations_ms),
         techniques=technique_counts(exercise, ledger, indices),
     )

@@ -42,6 +42,8 @@ class Stretch:
     """Which note of the whole (all passes of the line) its note 0 is."""
     line_length: int
     is_loop: bool = False
+    is_timed: bool = True
+    """Its notes were due by a click."""
 
     def line_index(self, index: int) -> int:
         """Which note of the line a note of this stretch is."""
