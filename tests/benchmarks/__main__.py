@@ -1,7 +1,9 @@
 """`python -m tests.benchmarks [--takes N] [--seed S]`: the follower on drawn takes, beside alignments after the fact.
 
 Needleman and Wunsch's alignment is always there; parangonar's matcher as well if it is installed (`pip install
-parangonar`). `--live-only` leaves both out, `--only practice` keeps the rows whose name has that word.
+parangonar tqdm`, or the extra `bench`). `--live-only` leaves both out, `--only practice` keeps the rows whose name has
+that word. "mod. copies" counts a place in an identical context as right; "told" are the notes that what was heard can
+tell at all, and in brackets their share of all.
 """
 
 import argparse
@@ -16,8 +18,8 @@ from tests.benchmarks.takes import BRISK, LOST, PLAIN, TAILED, TIERS, Habit, Tak
 from trainer.following.verdict import Pace
 
 HEADING = (
-    "| takes | pace | method | pair F1 | mod. copies | verdicts | error F1 | back in place p50/p90 | lost | "
-    "revised | settled p50/p99 | us p50/p99 |"
+    "| takes | pace | method | pair F1 | mod. copies | told (share) | verdicts | error F1 | back in place p50/p90 | "
+    "lost | revised | settled p50/p99 | us p50/p99 |"
 )
 
 
@@ -46,7 +48,8 @@ def row(label: str, pace: Pace, method: str, tally: Tally) -> str:
     lost = f"{100 * tally.lost / len(tally.recoveries):.1f}" if tally.recoveries else "-"
     return (
         f"| {label} | {pace.value} | {method} | {tally.pair_f1:.2f} | {tally.pair_f1_copies:.2f} | "
-        f"{tally.accuracy:.2f} | {tally.error_f1:.1f} | {p50:.0f}/{p90:.0f} | {lost} | {live} | "
+        f"{tally.told_f1:.2f} ({tally.told_share:.0f}) | {tally.accuracy:.2f} | {tally.error_f1:.1f} | "
+        f"{p50:.0f}/{p90:.0f} | {lost} | {live} | "
         f"{percentile(tally.costs_us, 50):.0f}/{percentile(tally.costs_us, 99):.0f} |"
     )
 

@@ -8,6 +8,8 @@ from tests.benchmarks.takes import Take
 from trainer.score.exercise import Exercise
 
 CONTEXT = 3
+AFTERWARDS = 4
+"""Notes after which a verdict must be settled."""
 ERROR_WORDS = frozenset({"wrong-pitch", "wrong-string", "missed", "extra"})
 
 
@@ -33,6 +35,10 @@ class Tally:
     pairs_said: int = 0
     pairs_right: int = 0
     pairs_right_copies: int = 0
+    told_true: int = 0
+    told_said: int = 0
+    told_right: int = 0
+    """The same of the notes that what was heard can tell; see `told_by_what_was_heard`."""
     verdicts: int = 0
     verdicts_right: int = 0
     errors_true: int = 0
@@ -48,9 +54,13 @@ class Tally:
     def add(self, take: Take, reading: Reading) -> None:
         """Count one take."""
         contexts = contexts_of(take.exercise)
-        for true, said in zip(take.truth.indices, reading.indices, strict=True):
+        told = told_by_what_was_heard(take)
+        for true, said, is_told in zip(take.truth.indices, reading.indices, told, strict=True):
             self.pairs_true += true is not None
             self.pairs_said += said is not None
+            self.told_true += true is not None and is_told
+            self.told_said += said is not None and is_told
+            self.told_right += true is not None and true == said and is_told
             if true is not None and said is not None:
                 self.pairs_right += true == said
                 self.pairs_right_copies += contexts[true] == contexts[said]
@@ -95,6 +105,14 @@ class Tally:
         return _f1(self.pairs_right_copies, self.pairs_said, self.pairs_true)
 
     @property
+    def told_f1(self) -> float:
+        return _f1(self.told_right, self.told_said, self.told_true)
+
+    @property
+    def told_share(self) -> float:
+        return 100 * self.told_true / max(1, self.pairs_true)
+
+    @property
     def accuracy(self) -> float:
         return 100 * self.verdicts_right / max(1, self.verdicts)
 
@@ -117,6 +135,29 @@ def contexts_of(exercise: Exercise) -> list[tuple[int, ...]]:
     spots = [note.course * 128 + note.pitch for note in exercise.notes]
     padded = [-1] * CONTEXT + spots + [-1] * CONTEXT
     return [tuple(padded[i : i + 2 * CONTEXT + 1]) for i in range(len(spots))]
+
+
+def told_by_what_was_heard(take: Take) -> list[bool]:
+    """For each heard note whether pitches and strings alone tell which written note it was meant for.
+
+    They do not where all that was meant since the last jump, up to four notes further on, stands elsewhere in the line
+    as well: then only habits of players and the beats speak for one place, and before the first jump nothing is open.
+    """
+    spots = [(note.course, note.pitch) for note in take.exercise.notes]
+    true, told = take.truth.indices, [True] * len(take.truth.indices)
+    ends = [*take.truth.entries, len(true)][1:]
+    for entry, end in zip(take.truth.entries, ends, strict=True):
+        first = true[entry]
+        last = max((index for index in true[entry:end] if index is not None), default=0)
+        if first is None:
+            continue
+        others = [place for place, spot in enumerate(spots) if spot == spots[first] and place != first]
+        for heard in range(entry, end):
+            upto = min((true[heard] or first) + AFTERWARDS, last)
+            run = spots[first : upto + 1]
+            others = [place for place in others if spots[place : place + len(run)] == run]
+            told[heard] = not others
+    return told
 
 
 def percentile(values: Iterable[float], share: float) -> float:

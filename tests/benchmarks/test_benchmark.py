@@ -42,6 +42,23 @@ def test_the_follower_is_as_good_as_measured(
     assert tally.accuracy >= verdicts
 
 
+@pytest.mark.parametrize("pace", list(Pace))
+def test_a_take_without_a_jump_is_not_led_to_a_copy_by_uneven_timing(pace: Pace) -> None:
+    tally = Tally()
+
+    for seed in (*range(500, 508), 4711023):
+        take = take_of(seed, STUDENT, TAILED, pace)
+        tally.add(take, followed(take))
+
+    assert tally.pair_f1 >= 99.3
+
+
+@pytest.mark.parametrize("pace", list(Pace))
+@pytest.mark.parametrize("habit", [PLAIN, LOST], ids=lambda habit: habit.name)
+def test_after_a_jump_what_was_heard_tells_where_the_player_is(habit: Habit, pace: Pace) -> None:
+    assert tallied(PRACTICE, habit, pace).told_f1 >= 98.5
+
+
 def test_with_restarts_the_follower_reads_better_than_an_alignment_after_the_fact() -> None:
     takes = [take_of(seed, PRACTICE, PLAIN, Pace.FREE) for seed in range(500, 504)]
     live, afterwards = Tally(), Tally()

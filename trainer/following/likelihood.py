@@ -45,6 +45,7 @@ AHEAD_AFTER_PAUSE = log(0.4)  # who stops goes back; bars are left out in time
 PAUSE = log(0.01)
 HALTING = log(0.3)  # who has just waited for the next note may wait for the one after it
 BACK_WITH_CLICK = log(0.15)  # a player who strayed from the click falls in with it again
+NO_NEED_TO_JUMP = -3.0  # in time, to a note that is written next anyway
 OUT_OF_BAR = -2.0  # in time, whole bars are repeated or left out; anything else is odd
 WITH_THE_CLICK = 1.0  # after a pause many go on where the click is by then
 

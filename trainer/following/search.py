@@ -298,6 +298,8 @@ class Search:
             fits = in_time + fit.OUT_OF_BAR + distance if targets else MINUS_INFINITY
             if line.phases[index] == phase:
                 fits = max(fits, in_time + fit.bars_fit(line.bars[index] - bar))
+            if following < line.size and line.spots[index] == line.spots[following]:
+                fits += fit.NO_NEED_TO_JUMP
             if paused > MINUS_INFINITY:
                 ahead = fit.AHEAD_AFTER_PAUSE if index > following else 0.0
                 fits = max(fits, paused + ahead + distance + self._entry_fit(index, sound))
