@@ -8,7 +8,7 @@ from typing import Any
 
 import mido
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from trainer.devices.recording import (
@@ -105,6 +105,9 @@ GAPS = st.integers(0, 3 * 10**6) | st.sampled_from(
 
 
 @given(st.lists(st.tuples(GAPS, channel_messages() | SYSTEM_EXCLUSIVES | ANY_BYTES, st.booleans()), max_size=12))
+@example([(5, b"\xff", True), (5, b"\x90\x40\x50", True)])  # a system reset, MIDI 1.0
+@example([(5, b"\xff\x51\x00\x00\x01", True), (5000, b"\x90\x40\x50", True)])  # looks like a tempo
+@example([(5, b"\xff\x01text", False), (5, b"\xff\x2f", True), (5, b"\x90\x40\x50", True)])  # like a text, like the end
 def test_any_bytes_at_any_stamps_come_back_exactly(
     tmp_path_factory: pytest.TempPathFactory, played: list[tuple[int, bytes, bool]]
 ) -> None:

@@ -49,7 +49,9 @@ class MidiFile:
 class _Event(NamedTuple):
     tick: int
     data: bytes
-    """A message, or FF, the type and the content of a meta event."""
+    """A message, or the content of a meta event."""
+    meta_kind: int | None = None
+    """The type of a meta event; None for a message. Its bytes cannot tell: FF is a system reset on the wire."""
 
 
 @dataclass(slots=True)
@@ -106,7 +108,7 @@ def parse_midi_file(data: bytes) -> MidiFile:
             is_cut_off |= cursor.is_cut_off
     if not tracks:
         raise MidiFileError("the file holds no track")
-    first_text = next((event.data[2:] for event in tracks[0] if event.data[:2] == bytes((META, TEXT))), None)
+    first_text = next((event.data for event in tracks[0] if event.meta_kind == TEXT), None)
     merged = sorted((event for track in tracks for event in track), key=lambda event: event.tick)
     return MidiFile(_stamped(merged, ns_per_tick), first_text, is_cut_off or len(tracks) < track_count)
 
@@ -155,10 +157,10 @@ def _stamped(events: list[_Event], tick: _TickLength) -> tuple[StampedMessage, .
     for event in events:
         elapsed += (event.tick - last_tick) * numerator
         last_tick = event.tick
-        if event.data[0] != META:
+        if event.meta_kind is None:
             messages.append(StampedMessage((elapsed + tick.denominator // 2) // tick.denominator, event.data))
-        elif event.data[1] == TEMPO and tick.is_metrical:
-            numerator = int.from_bytes(event.data[2:5]) * 1000
+        elif event.meta_kind == TEMPO and tick.is_metrical:
+            numerator = int.from_bytes(event.data) * 1000
     return tuple(messages)
 
 
@@ -176,9 +178,11 @@ def _track_events(cursor: _Cursor) -> list[_Event]:
             tick += cursor.variable_length()
             status = cursor.byte()
             if status == META:
-                data = _meta_event(cursor)
-                has_ended |= data[1] == END_OF_TRACK
-            elif status in (SYSEX, SYSEX_END):
+                kind, content = _meta_event(cursor)
+                has_ended |= kind == END_OF_TRACK
+                events.append(_Event(tick, content, kind))
+                continue
+            if status in (SYSEX, SYSEX_END):
                 content = cursor.take(cursor.variable_length())
                 data, sysex = _assembled(status, content, sysex)
             else:
@@ -193,12 +197,13 @@ def _track_events(cursor: _Cursor) -> list[_Event]:
     return events
 
 
-def _meta_event(cursor: _Cursor) -> bytes:
+def _meta_event(cursor: _Cursor) -> tuple[int, bytes]:
+    """Its type and its content."""
     kind = cursor.byte()
     content = cursor.take(cursor.variable_length())
     if kind == TEMPO and len(content) != 3:
         raise MidiFileError(f"byte {cursor.position}: a tempo of {len(content)} bytes, expected 3")
-    return bytes((META, kind)) + content
+    return kind, content
 
 
 def _assembled(status: int, content: bytes, begun: bytes) -> tuple[bytes, bytes]:
