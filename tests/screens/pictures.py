@@ -14,6 +14,7 @@ from typing import Protocol
 import numpy as np
 
 from tests.screens.desk import Desk, Page
+from tests.screens.set_up_desk import MOMENTS
 
 import pygame  # isort: skip  # after the desk, which chooses the driver
 
@@ -141,6 +142,9 @@ def screens() -> Iterator[tuple[str, Pictured, int]]:
     for name, sit in SITTINGS.items():
         screen, desk = sit()
         yield name, screen, desk.now_ns
+    for name, rehearse in MOMENTS.items():
+        set_up = rehearse()
+        yield name, set_up.screen, set_up.now_ns
 
 
 def png_of(surface: pygame.Surface) -> bytes:

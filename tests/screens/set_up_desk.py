@@ -4,8 +4,8 @@ from collections.abc import Callable
 
 from tests.screens.desk import Page
 from tests.set_up_player import SetUpPlayer
-from trainer.devices.converter_style import ConverterStyle
-from trainer.playing.calibration.guide import Guide
+from trainer.devices.converter_style import STYLES, ConverterStyle
+from trainer.playing.calibration.guide import Guide, StepName
 from trainer.playing.calibration.latency import BAR_NS, COUNT_IN_BARS
 from trainer.playing.profile import PickupProfile
 from trainer.screens.screen import Command, Screen
@@ -82,3 +82,81 @@ class SetUpDesk:
     def _keep(self, guide: Guide) -> str:
         self.kept.append(guide.profile)
         return "Hut pickup is set up."
+
+
+def is_at(step: StepName) -> Callable[[Guide], bool]:
+    return lambda guide: guide.name is step
+
+
+def begun() -> SetUpDesk:
+    desk = SetUpDesk(plays=False)
+    desk.let_pass(0.1)
+    return desk
+
+
+def in_strings() -> SetUpDesk:
+    desk = SetUpDesk()
+    desk.until(lambda guide: "String 3" in guide.remark)
+    return desk
+
+
+def in_bend() -> SetUpDesk:
+    desk = SetUpDesk()
+    desk.until(is_at(StepName.BEND))
+    desk.let_pass(1.2)
+    return desk
+
+
+def before_click() -> SetUpDesk:
+    desk = SetUpDesk()
+    desk.until(is_at(StepName.LATENCY))
+    return desk
+
+
+def in_latency() -> SetUpDesk:
+    desk = before_click()
+    desk.press(Command.CHOOSE)
+    desk.let_pass(31)
+    return desk
+
+
+def without_sound() -> SetUpDesk:
+    desk = SetUpDesk(has_sound=False)
+    desk.until(is_at(StepName.LATENCY))
+    desk.press(Command.CHOOSE)
+    return desk
+
+
+def finished() -> SetUpDesk:
+    desk = in_latency()
+    desk.until(lambda guide: guide.is_finished)
+    return desk
+
+
+def one_channel() -> SetUpDesk:
+    desk = SetUpDesk(STYLES["keyboard"])
+    desk.until(is_at(StepName.BEND))
+    return desk
+
+
+def eight_strings() -> SetUpDesk:
+    desk = SetUpDesk(STYLES["bend"])
+    while desk.guide.tuning.name != "eight-string":
+        desk.press(Command.RIGHT)
+    desk.until(is_at(StepName.LATENCY))
+    desk.press(Command.CHOOSE)
+    desk.let_pass(40)
+    return desk
+
+
+MOMENTS: dict[str, Callable[[], SetUpDesk]] = {
+    "set-up": begun,
+    "set-up-strings": in_strings,
+    "set-up-bend": in_bend,
+    "set-up-before-click": before_click,
+    "set-up-latency": in_latency,
+    "set-up-without-sound": without_sound,
+    "set-up-finished": finished,
+    "set-up-one-channel": one_channel,
+    "set-up-eight-strings": eight_strings,
+}
