@@ -9,18 +9,21 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from random import Random
 
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from tests.benchmarks.lines import drawn_line
 from tests.benchmarks.takes import LOST, PLAIN, TAILED, TIERS, drawn_take
 from tests.following.builders import MS, folded, follower_of, heard_at, line_of, played, said_of
+from trainer.following.own_pace import SHORTEST_TRAIL
 from trainer.following.verdict import Awaited, Extra, Jump, Match, Missed, Pace, Verdict, WrongNote
 from trainer.playing.messages import NoteOnset, NotePassed
 from trainer.score.exercise import Exercise
 from trainer.theory.tuning import Tuning
 
 EDGES_MS = (0, 35, 50, 60, 62.5, 70, 80, 125, 200, 350)
+FASTEST_STEP = Fraction(1, 8)
+"""Quarters at the lines' 120 a minute: 16 notes a second. Faster, one note late reads as a note and its double."""
 PLACES = st.tuples(st.integers(1, 6), st.integers(0, 20))
 STEPS = st.sampled_from([Fraction(1, 8), Fraction(1, 6), Fraction(1, 4), Fraction(1, 2), Fraction(1)])
 WAITS_MS = st.sampled_from([0, 349, 350, 2_000])
@@ -191,7 +194,30 @@ def test_the_line_played_exactly_gives_only_matches_without_deviation(
     assert not [verdict for verdict in said if isinstance(verdict, WrongNote | Extra | Missed | Awaited | Jump)]
     assert [verdict.index for verdict in folded(said).heard if isinstance(verdict, Match)] == list(range(size))
     deviations = [verdict.deviation_ns for verdict in folded(said).heard if isinstance(verdict, Match)]
-    assert deviations == ([0] * size if pace is Pace.CLICK else [None] + [0] * (size - 1))
+    untold = 0 if pace is Pace.CLICK else min(size, SHORTEST_TRAIL)
+    assert deviations == [None] * untold + [0] * (size - untold)
+
+
+@given(st.lists(PLACES, min_size=9, max_size=40), STEPS, st.fractions(Fraction(3, 5), Fraction(8, 5)), st.data())
+@settings(max_examples=100, deadline=None)
+def test_at_ones_own_pace_even_playing_is_even_at_any_tempo_and_a_late_note_is_late_alone(
+    places: list[tuple[int, int]], step: Fraction, stretch: Fraction, data: st.DataObject
+) -> None:
+    assume(stretch * step >= FASTEST_STEP)
+    line = line_of(places, step=step)
+    late_index = data.draw(st.integers(SHORTEST_TRAIL + 3, len(places) - 1))
+    onsets = []
+    for index, onset in enumerate(played(line)):
+        at_ns = round(onset.onset_ns * stretch) + (20 * MS if index == late_index else 0)
+        onsets.append(replace(onset, onset_ns=at_ns, known_ns=at_ns))
+
+    said = folded(said_of(line, onsets, Pace.FREE))
+
+    matches = {verdict.index: verdict for verdict in said.heard if isinstance(verdict, Match)}
+    assert list(matches) == list(range(len(places)))
+    told = {index: matches[index].deviation_ns or 0 for index in range(SHORTEST_TRAIL, len(places))}
+    off = {index: told_ns - (20 * MS if index == late_index else 0) for index, told_ns in told.items()}
+    assert all(abs(rounding_ns) <= 1000 for rounding_ns in off.values()), off
 
 
 @given(st.integers(0, 11), st.sampled_from([61, 65, 80, 125, 180]), st.sampled_from([12, 7, 19]))

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from trainer.following import likelihood as fit
 from trainer.following.line import Line
+from trainer.following.own_pace import LONGEST_TRAIL, Trail
 
 JITTER_NS = 5_000_000.0
 JITTER_SHARE = 0.07
@@ -56,6 +57,8 @@ class Clock(NamedTuple):
     """Something else than the line was played after a pause, so the next note may come at any time."""
     is_halting: bool = False
     """The last note came in order after a pause, so another pause is no surprise."""
+    trail: Trail = ()
+    """At one's own pace: the notes that this pace was played at."""
 
 
 def first_clock(line: Line) -> Clock:
@@ -107,12 +110,13 @@ def entry_fit(line: Line, index: int, at_ns: int) -> float:
 def ticked(clock: Clock, line: Line, at_ns: int, taken: int, slot: int, *, is_entry: bool) -> tuple[Clock, int | None]:
     """The clock after written note `taken` was played at the time of note `slot`, and the note's deviation.
 
-    `is_entry` says that the player went on from elsewhere. The deviation is None where there is nothing to compare
-    with; see `trainer.following.follower` for what it means.
+    `is_entry` says that the player went on from elsewhere. The deviation is from the click; at one's own pace it is
+    None, and what it follows from is the trail of the clock (`own_pace`).
     """
     slot_due_ns = line.due_ns[slot]
+    here = () if line.is_timed else ((at_ns, line.due_ns[taken]),)
     if clock.ref_ns is None:
-        return Clock(float(at_ns), slot_due_ns), None
+        return Clock(float(at_ns), slot_due_ns, trail=here), None
     gap_ns = line.gaps_ns[slot] * clock.stretch
     written_ns = slot_due_ns - clock.ref_due_ns
     late_ns = at_ns - clock.ref_ns - written_ns * clock.stretch
@@ -125,14 +129,12 @@ def ticked(clock: Clock, line: Line, at_ns: int, taken: int, slot: int, *, is_en
         deviation_ns = by_click_ns - shift_ns
     if is_entry or paused:
         anew = Clock(float(at_ns), slot_due_ns, clock.stretch, min(clock.intervals, 2), shift_ns)
-        return anew._replace(is_halting=not is_entry), deviation_ns
-    if not line.is_timed:
-        expected = clock.ref_ns + (line.due_ns[taken] - clock.ref_due_ns) * clock.stretch
-        deviation_ns = round((at_ns - expected) / 1000) * 1000
-        if written_ns > 0:
-            clock = _learnt(clock, late_ns, gap_ns, written_ns)
+        return anew._replace(is_halting=not is_entry, trail=here), deviation_ns
     ref_ns = at_ns - (1 - PHASE_GAIN) * late_ns if abs(late_ns) <= 0.5 * gap_ns else float(at_ns)
-    return Clock(ref_ns, slot_due_ns, clock.stretch, clock.intervals, shift_ns), deviation_ns
+    if not line.is_timed and written_ns > 0:
+        clock = _learnt(clock, late_ns, gap_ns, written_ns)
+    trail = (*clock.trail[-LONGEST_TRAIL:], *here)
+    return Clock(ref_ns, slot_due_ns, clock.stretch, clock.intervals, shift_ns, trail=trail), deviation_ns
 
 
 def _is_wait(clock: Clock, line: Line, late_ns: float, gap_ns: float) -> bool:

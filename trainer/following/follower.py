@@ -20,8 +20,8 @@ What the deviation means
 In click pace it is played minus due. A player who goes on after a jump, or after a pause more than a beat late, has
 left the click by some whole beats; from there on it is counted from the nearest beat. So a note in the right order is
 matched however late it is, and the deviation says how late; `assessment` counts how many lie within the hit window.
-At one's own pace it is played minus where the player's local tempo led, to the microsecond, and None where there is
-nothing to compare with: at the start, after a pause and after a jump. Bias is meaningless there.
+At one's own pace it is played minus where the notes before led (`trainer.following.own_pace`), whatever tempo is
+written, and None where these are too few: at the start, after a pause and after a jump. Bias is meaningless there.
 
 In click pace a note is provisionally missed once it is overdue: half an interval, and 80 ms, after it was due or, when
 the player drags, after it was expected. Only `UNANSWERED_MISSES` notes are given up like this without hearing anything:

@@ -9,6 +9,7 @@ from math import log
 from typing import NamedTuple
 
 from trainer.following.clock import Clock
+from trainer.following.own_pace import Trail
 
 RIVAL = -2.0
 """What it costs a path to have been settled against: it may still turn out right, by way of a jump."""
@@ -46,6 +47,9 @@ class Step(NamedTuple):
     after_heard: int
     """The heard note that took it, -1 at the start."""
     deviation_ns: int | None = None
+    """From the click; None at the player's own pace."""
+    trail: Trail = ()
+    """At the player's own pace: this note and those in order before it, from which its deviation follows."""
     missed: tuple[int, ...] = ()
     """Written notes passed over by this step."""
     jumped: bool = False

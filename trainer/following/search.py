@@ -399,6 +399,7 @@ class Search:
             from_index=path.last_taken,
             after_heard=path.last_heard,
             deviation_ns=deviation_ns,
+            trail=clock.trail,
             missed=() if path.is_displaced else move.missed,
             jumped=move.taken != path.last_taken + 1 if path.is_displaced else move.jumped,
             is_wrong=self._fits[self._line.spots[move.taken]] < fit.EXACT - fit.QUIET,

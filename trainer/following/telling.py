@@ -6,6 +6,7 @@ said before. A verdict that differs from the one said before about the same hear
 
 from collections.abc import Iterable
 
+from trainer.following import own_pace
 from trainer.following.paths import Kind, Step
 from trainer.following.verdict import (
     Awaited,
@@ -85,11 +86,12 @@ class Telling:
         if step.kind is not Kind.WRITTEN:
             return Extra(note.heard, note.onset_ns, charged=step.kind is Kind.EXTRA, settled=settled)
         index, written = step.taken, self._notes[step.taken]
+        deviation = own_pace.deviation_ns(step.trail) if step.trail else step.deviation_ns
         if note.pitch != written.pitch:
-            return WrongNote(note.heard, index, Slip.PITCH, note.onset_ns, step.deviation_ns, settled)
+            return WrongNote(note.heard, index, Slip.PITCH, note.onset_ns, deviation, settled)
         if note.course not in (None, written.course):
-            return WrongNote(note.heard, index, Slip.STRING, note.onset_ns, step.deviation_ns, settled)
-        return Match(note.heard, index, note.onset_ns, step.deviation_ns, settled)
+            return WrongNote(note.heard, index, Slip.STRING, note.onset_ns, deviation, settled)
+        return Match(note.heard, index, note.onset_ns, deviation, settled)
 
     def _technique(self, heard: int) -> list[Verdict]:
         """The second verdict on a matched note, once both sides are known."""
