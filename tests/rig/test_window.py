@@ -32,8 +32,9 @@ def display(screen_size: str, tmp_path: Path) -> Iterator[dict[str, str]]:
     for program in ("Xvfb", "xdotool", "import"):
         need(program)
     read, write = os.pipe()
+    # Without -noreset the server starts anew whenever its last client leaves, and refuses whoever comes meanwhile.
     server = subprocess.Popen(
-        ["Xvfb", "-displayfd", str(write), "-screen", "0", f"{screen_size}x24"],
+        ["Xvfb", "-displayfd", str(write), "-noreset", "-screen", "0", f"{screen_size}x24"],
         pass_fds=[write],
         stderr=subprocess.DEVNULL,
     )
