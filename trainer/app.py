@@ -27,9 +27,8 @@ from trainer.playing.calibration.guide import Guide
 from trainer.playing.messages import StampedMessage
 from trainer.playing.take import Take, TakeHeader
 from trainer.run import Run, RunPlan
-from trainer.score.errors import ExerciseError
 from trainer.score.exercise import Exercise
-from trainer.score.library import exercise_names, load_exercise
+from trainer.score.library import load_all
 from trainer.screens.home import FASTEST, MOST_PASSES, SLOWEST, Choices, HomeScreen, InputChoice
 from trainer.screens.practice import Outcome, PracticeScreen
 from trainer.screens.result import ResultScreen
@@ -54,8 +53,9 @@ def open_window(station: Station, plan: RunPlan | None = None, size: Size = WIND
     """Open the window on the list of exercises, or on a line to practise at once."""
     rooms = Rooms(station)
     try:
-        notice = station.memory.trouble if station.memory else None
-        show(rooms.practice(plan) if plan else rooms.home(notice or ""), station.poll, size)
+        trouble = station.memory.trouble if station.memory else None
+        notice = trouble or ("" if station.sound.is_audible else station.sound.status)
+        show(rooms.practice(plan) if plan else rooms.home(notice), station.poll, size)
     finally:
         station.close()
 
@@ -96,22 +96,16 @@ class Rooms:
     def home(self, notice: str = "") -> Screen:
         """The list of exercises."""
         gc.enable()
-        own = [exercises_folder()]
-        exercises: list[Exercise] = []
-        for name in exercise_names(own):
-            try:
-                exercises.append(load_exercise(name, own))
-            except ExerciseError as error:
-                notice = notice or str(error).splitlines()[0]  # one broken file must not hide the others
+        exercises, complaints = load_all([exercises_folder()])
         return HomeScreen(
-            tuple(exercises),
+            exercises,
             list_inputs=self._inputs,
             play=self._play,
             choices=self._choices,
             selected=self._selected,
             keep=self._keep_choices,
             set_up=self._set_up,
-            notice=notice,
+            notice=notice or "".join(complaints[:1]).partition("\n")[0],
         )
 
     def _set_up(self, chosen: InputChoice) -> Screen:

@@ -59,11 +59,6 @@ class Simulation:
     style: ConverterStyle = STYLES["bend"]
     seed: int = 1
 
-    @property
-    def is_demonstration(self) -> bool:
-        """Whether every note will be as written."""
-        return self.skill == EXACT and not self.faults.planted
-
 
 class Station:
     """Starts runs on the chosen input; polled once a frame."""
@@ -77,7 +72,6 @@ class Station:
         simulation: Simulation | None = None,
         takes_folder: Path | None = None,
         memory: Memory | None = None,
-        clicks: bool = True,
     ) -> None:
         self.sound = sound
         self.memory = memory
@@ -86,7 +80,6 @@ class Station:
         self._asked_profile = profile
         self.simulation = simulation or Simulation()
         self._takes_folder = takes_folder
-        self._clicks = clicks
         self._source: Source | None = None
         self._standing = StandingState()
         self.input_name = input_name or self._first_input()
@@ -109,10 +102,12 @@ class Station:
 
     @property
     def status(self) -> str:
-        """How input and sound stand, for the screen."""
+        """How the input stands, and that nothing can be heard if that is so, for the screen."""
         if self._source is not None:
-            return self._source.status
-        return "A simulated player plays." if self.input_name == SIMULATED else "The line is demonstrated."
+            source = self._source.status
+        else:
+            source = "A simulated player plays." if self.input_name == SIMULATED else "The line is demonstrated."
+        return source if self.sound.is_audible else f"No sound. {source}"
 
     def choose_input(self, name: str) -> None:
         """Listen to another input from now on; `MidiInputError` when no port has that name."""
@@ -193,7 +188,6 @@ class Station:
             line.meter,
             count_in_bars=plan.count_in_bars,
             length_quarters=line.length_quarters,
-            clicks_through=self._clicks,
         )
         if not plan.hear_line:
             return mixed(click)

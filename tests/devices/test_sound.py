@@ -149,4 +149,5 @@ def test_a_card_that_is_gone_is_told_and_the_run_goes_on_silently() -> None:
     started_at_ns = output.start(BUFFER)
 
     assert output.status == "Sound has stopped: test card is gone"
+    assert not output.is_audible
     assert started_at_ns == output.started_at_ns

@@ -40,15 +40,14 @@ def main(context: click.Context, *, pickup: str | None, silent: bool, size: tupl
 
 def open_home(pickup: str | None, size: tuple[int, int], *, silent: bool = False) -> None:
     """Open the window on the list of exercises."""
-    from trainer.judging import pickup_named
-
-    profile = None if pickup is None else pickup_named(pickup)
     from trainer.app import open_window
     from trainer.devices.recording import takes_folder
     from trainer.devices.remembered import Memory
     from trainer.devices.sound import SilentSound, open_sound
+    from trainer.judging import pickup_named
     from trainer.station import Station
 
+    profile = None if pickup is None else pickup_named(pickup)
     sound = SilentSound("it is switched off") if silent else open_sound()
     open_window(Station(None, sound, profile=profile, takes_folder=takes_folder(), memory=Memory()), size=size)
 

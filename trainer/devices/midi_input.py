@@ -18,15 +18,15 @@ in steps of 16 ms on Windows).
 """
 
 import difflib
-import os
 import re
 import time
 from collections import Counter, deque
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager, suppress
+from collections.abc import Callable, Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Protocol
 
+from trainer.devices.quiet import quiet_drivers
 from trainer.playing.messages import StampedMessage
 from trainer.playing.stamps import StampAnchor
 
@@ -97,7 +97,7 @@ class MidiDrivers:
     def connect(self, api: int) -> MidiClient:
         """A new client; `MidiInputError` when that system is absent."""
         try:
-            with _quiet_driver():
+            with quiet_drivers():
                 client = self._connect(api)
         except _driver_errors() as error:
             self._lost.extend(entry for entry in self._connected if entry[0] == api)
@@ -110,7 +110,7 @@ class MidiDrivers:
         self._connected.remove((api, client))
         if (api, client) in self._lost:
             return
-        with _quiet_driver(), suppress(*_driver_errors()):
+        with quiet_drivers(), suppress(*_driver_errors()):
             client.delete()
 
     def ports(self) -> list[tuple[int, Port]]:
@@ -171,7 +171,7 @@ def input_names(drivers: MidiDrivers = DRIVERS) -> tuple[str, ...]:
 def ports_of(client: MidiClient) -> tuple[Port, ...]:
     """The ports that a client sees, by the names to remember them by; none when its system has gone."""
     try:
-        with _quiet_driver():
+        with quiet_drivers():
             system_names = client.get_ports()
     except _driver_errors():
         return ()
@@ -274,7 +274,7 @@ class MidiInput:
         self._close_port()
         self._anchor.restart()
         try:
-            with _quiet_driver():
+            with quiet_drivers():
                 self._client.ignore_types(sysex=False, timing=False, active_sense=False)
                 self._client.set_callback(self._note_arrival)
                 self._client.open_port(port.index, name="input")
@@ -290,7 +290,7 @@ class MidiInput:
 
     def _close_port(self) -> None:
         if self.is_connected and self._client is not None:
-            with _quiet_driver(), suppress(*_driver_errors()):
+            with quiet_drivers(), suppress(*_driver_errors()):
                 self._client.close_port()
         self.is_connected = False
 
@@ -320,21 +320,3 @@ def _driver_errors() -> tuple[type[Exception], ...]:
     except ImportError:
         return (ImportError, OSError)
     return (rtmidi.RtMidiError, OSError)
-
-
-@contextmanager
-def _quiet_driver() -> Iterator[None]:
-    """Keep the drivers' libraries from printing into the terminal: they write to file descriptor 2 by themselves."""
-    try:
-        kept = os.dup(2)
-        silence = os.open(os.devnull, os.O_WRONLY)
-    except OSError:
-        yield
-        return
-    try:
-        os.dup2(silence, 2)
-        yield
-    finally:
-        os.dup2(kept, 2)
-        os.close(kept)
-        os.close(silence)

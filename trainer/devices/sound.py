@@ -7,14 +7,14 @@ and none, which says why and lets the run go on silently. Moments are ns of `tim
 
 import os
 import time
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from threading import Event
 from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
+from trainer.devices.quiet import quiet_drivers
 from trainer.devices.samples import RATE, Pcm
 
 if TYPE_CHECKING:
@@ -101,8 +101,6 @@ class _Playback:
 class PortAudioSound:
     """A card through PortAudio; its stream runs all the time, so that a start is heard at once."""
 
-    is_audible = True
-
     def __init__(self) -> None:
         import sounddevice
 
@@ -123,6 +121,11 @@ class PortAudioSound:
             return f"Sound has stopped: {self._name} is gone"
         gaps = f", gaps: {self._gaps}" if self._gaps else ""
         return f"Sound on {self._name}, {self.latency_ns / 1e6:.0f} ms{gaps}"
+
+    @property
+    def is_audible(self) -> bool:
+        """Whether the card still takes what is played."""
+        return bool(self._stream.active)
 
     @property
     def latency_ns(self) -> int:
@@ -218,22 +221,8 @@ def open_sound(outputs: tuple[Callable[[], Sound], ...] = (PortAudioSound, Mixer
     reasons: list[str] = []
     for output in outputs:
         try:
-            with _quiet_system():
+            with quiet_drivers():
                 return output()
         except Exception as error:
             reasons.append(str(error).splitlines()[0] if str(error) else type(error).__name__)
     return SilentSound("; ".join(reasons) or "it is switched off")
-
-
-@contextmanager
-def _quiet_system() -> Iterator[None]:
-    """Keep the system's sound libraries from writing to the terminal; their failure is told in our own words."""
-    kept = os.dup(2)
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    try:
-        os.dup2(nowhere, 2)
-        yield
-    finally:
-        os.dup2(kept, 2)
-        os.close(nowhere)
-        os.close(kept)
