@@ -1,4 +1,4 @@
-"""Keeping a line among the user's own exercises, as a file that lists its notes."""
+"""Keeping an exercise among the user's own."""
 
 import re
 from pathlib import Path
@@ -14,36 +14,39 @@ _LONGEST_NAME = 60
 
 
 def checked_name(name: str) -> str:
-    """`name`, which nothing among the own exercises has yet; `Complaint` for any other.
+    """`name`, which no exercise has yet; `Complaint` for any other.
 
     It is checked before anything is played, so that a phrase is not lost over its name.
     """
     if not _NAME.fullmatch(name) or len(name) > _LONGEST_NAME:
         raise Complaint(f"{name!r} is not a name: expected small letters, digits and hyphens, such as ridge-path")
-    path = _path(name)
-    if path.exists():
-        raise Complaint(f"there is an exercise {name!r} already ({path}): choose another name")
+    from trainer.devices.own_exercises import exercises_folder
+    from trainer.score.library import exercise_files
+
+    if (known := exercise_files([exercises_folder()]).get(name)) is not None:
+        raise Complaint(f"there is an exercise {name!r} already ({known}): choose another name")
     return name
 
 
 def keep_line(exercise: "Exercise", name: str) -> Path:
-    """Write the notes of `exercise` under a checked name; `Complaint` when that fails, and then nothing is changed."""
+    """Keep the notes of `exercise`; like `keep_text`."""
     from trainer.score.note_list import note_list_text
+
+    return keep_text(note_list_text(exercise), name)
+
+
+def keep_text(text: str, name: str) -> Path:
+    """Write an exercise's file under a checked name; `Complaint` when that fails, and then nothing is changed."""
+    from trainer.devices.own_exercises import exercises_folder
     from trainer.sheets.errors import SheetError
     from trainer.sheets.saving import save
 
-    path = _path(name)
+    path = exercises_folder() / f"{name}.toml"
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        save(path, note_list_text(exercise).encode("utf-8"))
+        save(path, text.encode("utf-8"))
     except OSError as error:
         raise Complaint(f"{path.parent}: cannot be made ({error.strerror or error})") from error
     except SheetError as error:
         raise Complaint(str(error)) from error
     return path
-
-
-def _path(name: str) -> Path:
-    from trainer.devices.own_exercises import exercises_folder
-
-    return exercises_folder() / f"{name}.toml"

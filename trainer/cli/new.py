@@ -1,6 +1,5 @@
 """`boxwalk new` and `boxwalk vary`: write a line, or make another one of it, look at it, and keep it."""
 
-import re
 from typing import TYPE_CHECKING
 
 import click
@@ -10,9 +9,6 @@ from trainer.cli.complaint import Complaint, complaints
 if TYPE_CHECKING:
     from trainer.score.exercise import Exercise
     from trainer.score.recipe import Recipe
-
-_NAME = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
-_LONGEST_NAME = 60
 
 _name_option = click.option("--name", metavar="NAME", help="What the exercise is called by commands, e.g. ridge-path.")
 _save_option = click.option("--save", is_flag=True, help="Keep it among your own exercises.")
@@ -141,23 +137,7 @@ def _show_notes(exercise: "Exercise", width: int) -> None:
 
 
 def _keep(text: str, name: str) -> None:
-    """Write the file of an exercise among the user's own exercises, under a name that nothing has yet."""
-    from trainer.cli.naming import own_folders
-    from trainer.score.library import exercise_files
-    from trainer.sheets.errors import SheetError
-    from trainer.sheets.saving import save
+    from trainer.cli.keeping import checked_name, keep_text
 
-    if not _NAME.fullmatch(name) or len(name) > _LONGEST_NAME:
-        raise Complaint(f"{name!r} is not a name: expected small letters, digits and hyphens, such as ridge-path")
-    folder = own_folders()[0]
-    if (known := exercise_files([folder]).get(name)) is not None:
-        raise Complaint(f"there is an exercise {name!r} already ({known}): choose another name with --name")
-    path = folder / f"{name}.toml"
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        save(path, text.encode("utf-8"))
-    except OSError as error:
-        raise Complaint(f"{folder}: cannot be made ({error.strerror or error})") from error
-    except SheetError as error:
-        raise Complaint(str(error)) from error
+    path = keep_text(text, checked_name(name))
     click.echo(f"Kept as {path}: `boxwalk practise {name}` plays it.")
