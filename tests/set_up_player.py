@@ -20,6 +20,15 @@ MS = 1_000_000
 TICK_NS = 10 * MS
 PONDERS_NS = 500 * MS
 LONGEST_NS = 400_000 * MS
+TRICKY = ConverterStyle(
+    channel_of_course=(16, 15, 14, 13, 12, 11),
+    bend_range_semitones=24,
+    announces_range=False,
+    latency_ns=3 * MS,
+    latency_cycles=2.0,
+    latency_sd_ns=600_000,
+)
+"""A device that is like no profile: channels the other way round, another bend range, late by string."""
 
 
 @dataclass(slots=True)

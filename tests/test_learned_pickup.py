@@ -6,8 +6,7 @@ from statistics import median
 
 from tests.builders import SECOND_NS, line, played
 from tests.playing.builders import MS, STANDARD
-from tests.set_up_player import SetUpPlayer, carry_through
-from trainer.devices.converter_style import ConverterStyle
+from tests.set_up_player import TRICKY, SetUpPlayer, carry_through
 from trainer.devices.remembered import Memory, SetUp
 from trainer.devices.sound import SilentSound
 from trainer.following.verdict import Match, Pace
@@ -18,14 +17,6 @@ from trainer.score.exercise import Exercise
 from trainer.session import Session
 from trainer.station import SIMULATED, Station
 
-TRICKY = ConverterStyle(
-    channel_of_course=(16, 15, 14, 13, 12, 11),
-    bend_range_semitones=24,
-    announces_range=False,
-    latency_ns=3 * MS,
-    latency_cycles=2.0,
-    latency_sd_ns=600_000,
-)
 SEEDS = range(8)
 ACROSS = "long-terrace"
 """A line over all six strings."""

@@ -6,13 +6,12 @@ subdivision each chord was meant on is not annotated, so that an onset counts as
 eighth of a beat of where the annotated beats put it, once the player's own lateness (the median) is taken off.
 """
 
-import os
 from fractions import Fraction
 from statistics import median
 
 import pytest
 
-from tests.external.guitarset import EXCERPTS, AnnotatedNote, FetchError, fetched, stream
+from tests.external.guitarset import EXCERPTS, AnnotatedNote, stream
 from trainer.capture.listening import PhraseNote, heard_phrase
 from trainer.capture.writing import Asked, captured
 from trainer.playing.profile import PickupProfile
@@ -22,16 +21,6 @@ from trainer.theory.tuning import TUNINGS
 
 STANDARD = TUNINGS["standard"]
 ANNOTATED = dict(zip(EXCERPTS, ((129, "Eb major"), (147, "Gb major")), strict=True))
-
-
-@pytest.fixture(scope="module")
-def excerpts(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[AnnotatedNote]]:
-    try:
-        return fetched(tmp_path_factory.mktemp("guitarset"))
-    except FetchError as error:
-        if os.environ.get("CI") == "true":
-            pytest.fail(str(error))
-        pytest.skip(str(error))
 
 
 def phrase(notes: list[AnnotatedNote]) -> tuple[PhraseNote, ...]:

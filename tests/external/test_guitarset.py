@@ -4,7 +4,6 @@ What a gesture is, is defined here from the annotated pitch contours alone and n
 last 60 ms of a note are left out throughout: 43 % of GuitarSet's notes run astray there by over 50 cents.
 """
 
-import os
 from dataclasses import dataclass
 from statistics import median, quantiles
 
@@ -12,7 +11,7 @@ import mir_eval
 import numpy as np
 import pytest
 
-from tests.external.guitarset import EXCERPTS, AnnotatedNote, FetchError, fetched, stream
+from tests.external.guitarset import EXCERPTS, AnnotatedNote, stream
 from tests.playing.builders import STANDARD, played
 from trainer.playing.messages import NoteEnd, NoteOnset, NotePassed, PlayedEvent, TechniqueHeard
 from trainer.theory.technique import Technique
@@ -32,16 +31,6 @@ class Heard:
     """Those that count."""
     techniques: dict[int, Technique]
     bends_cents: dict[int, float]
-
-
-@pytest.fixture(scope="module")
-def excerpts(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[AnnotatedNote]]:
-    try:
-        return fetched(tmp_path_factory.mktemp("guitarset"))
-    except FetchError as error:
-        if os.environ.get("CI") == "true":
-            pytest.fail(str(error))
-        pytest.skip(str(error))
 
 
 @pytest.fixture(params=EXCERPTS)

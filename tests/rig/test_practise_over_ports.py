@@ -17,6 +17,7 @@ from trainer.run import RunPlan
 from .conftest import PlayThrough
 from .jack import ROOT, JackServer
 from .player import Player, PortChange
+from .practising import practised
 
 pytestmark = pytest.mark.rig
 
@@ -34,22 +35,7 @@ def practise(
     """Run the command on a player's port, let the player begin with the count-in, give the judgement and the words."""
     monkeypatch.setenv("BOXWALK_DATA", str(tmp_path))
 
-    def run(player: Player) -> tuple[dict, str]:
-        command = [sys.executable, "-m", "trainer", "practise", "two-gates", "--tempo", "160", "--passes", "1"]
-        command += ["--headless", "--json", "-", "--silent", "--input", player.port]
-        process = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
-        assert process.stderr is not None
-        words = ""
-        while not (start := re.search(r"Quarter 0 falls at (\d+) ns", words)):
-            word = process.stderr.readline()
-            assert word, f"the command ended early: {words}"
-            words += word
-        player.start(int(start[1]) - COUNT_IN_NS)
-        output, rest = process.communicate(timeout=60)
-        assert process.returncode == 0, words + rest
-        return json.loads(output), words + rest
-
-    return run
+    return lambda player: practised(player, EXERCISE.name, COUNT_IN_NS)
 
 
 def slips(result: dict) -> dict[int, str]:

@@ -1,11 +1,8 @@
 """A device set up over a real port, in the terminal and in the window, and a line judged by what was learned."""
 
-import json
-import re
 import subprocess
 import sys
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -21,6 +18,7 @@ from trainer.run import RunPlan
 
 from .conftest import PlayThrough
 from .jack import ROOT, JackServer
+from .practising import practised
 from .test_window import Window, display, drawn_share, screen_size, window
 
 __all__ = ["display", "screen_size", "window"]  # fixtures of the window's tests
@@ -82,27 +80,10 @@ def test_what_the_terminal_learned_over_a_port_is_used_when_that_port_is_chosen(
     assert Memory().profile_of(player.port) == LEARNED
     assert f"Kept for {player.port}" in rest
     exercise = line("two-gates-slid", tempo=160)
-    result = judged_live(play_through, replace(exercise, name="two-gates-slid"))
-    assert {note["verdict"] for note in result["notes"]} == {"matched"}
-
-
-def judged_live(play_through: PlayThrough, exercise) -> dict:  # type: ignore[no-untyped-def]
-    """The judgement of a line played on the tricky device, without a word about its profile."""
     count_in_ns = RunPlan(exercise, exercise.tempo).count_in_ns
-    player = play_through(played(exercise, style=TRICKY, starts_at_ns=count_in_ns))
-    command = [sys.executable, "-m", "trainer", "practise", exercise.name, "--tempo", "160", "--passes", "1"]
-    command += ["--headless", "--json", "-", "--silent", "--input", player.port]
-    process = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
-    assert process.stderr is not None
-    words = ""
-    while not (start := re.search(r"Quarter 0 falls at (\d+) ns", words)):
-        word = process.stderr.readline()
-        assert word, f"the command ended early: {words}"
-        words += word
-    player.start(int(start[1]) - count_in_ns)
-    output, rest = process.communicate(timeout=60)
-    assert process.returncode == 0, words + rest
-    return json.loads(output)
+    on_the_device = play_through(played(exercise, style=TRICKY, starts_at_ns=count_in_ns))
+    result, _ = practised(on_the_device, "two-gates-slid", count_in_ns)
+    assert {note["verdict"] for note in result["notes"]} == {"matched"}
 
 
 def test_the_window_learns_a_device_and_keeps_it(

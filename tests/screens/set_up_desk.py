@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from tests.screens.desk import Page
-from tests.set_up_player import SetUpPlayer
+from tests.set_up_player import TRICKY, SetUpPlayer
 from trainer.devices.converter_style import STYLES, ConverterStyle
 from trainer.playing.calibration.guide import Guide, StepName
 from trainer.playing.calibration.latency import BAR_NS, COUNT_IN_BARS
@@ -14,14 +14,6 @@ from trainer.theory.tuning import TUNINGS, Tuning
 
 MS = 1_000_000
 TICK_NS = 10 * MS
-TRICKY = ConverterStyle(
-    channel_of_course=(16, 15, 14, 13, 12, 11),
-    bend_range_semitones=24,
-    announces_range=False,
-    latency_ns=3 * MS,
-    latency_cycles=2.0,
-    latency_sd_ns=600_000,
-)
 
 
 class SetUpDesk:
