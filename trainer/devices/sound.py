@@ -225,4 +225,4 @@ def open_sound(outputs: tuple[Callable[[], Sound], ...] = (PortAudioSound, Mixer
                 return output()
         except Exception as error:
             reasons.append(str(error).splitlines()[0] if str(error) else type(error).__name__)
-    return SilentSound("; ".join(reasons) or "it is switched off")
+    return SilentSound(f"no card could be opened ({'; '.join(reasons)})")
