@@ -170,3 +170,40 @@ def test_another_tempo_changes_only_the_tempo() -> None:
     plan = RunPlan(line(), Tempo(Fraction(100)), passes=3)
 
     assert plan.at_tempo(Fraction(120)) == replace(plan, tempo=Tempo(Fraction(120)))
+
+
+def test_at_its_end_a_run_is_handed_over_with_all_that_was_said_and_nothing_still_open() -> None:
+    exercise = line()
+    notebook = Notebook()
+    handed: list[tuple[Run, bool, bool]] = []
+    run = run_of(
+        RunPlan(exercise, exercise.tempo),
+        keeper=notebook,
+        at_end=lambda over: handed.append((over, over.is_finished, notebook.is_closed)),
+    )
+
+    run.update((), ZERO_NS + 100 * SECOND_NS)
+    run.finish(ZERO_NS + 101 * SECOND_NS)
+
+    assert handed == [(run, True, True)]
+    assert all(isinstance(run.session.ledger.of_written(i), Missed) for i in range(len(exercise.notes)))
+
+
+def test_a_line_that_was_left_at_the_players_own_pace_is_not_called_missed() -> None:
+    exercise = line(tempo=60)
+    plan = RunPlan(exercise, exercise.tempo, pace=Pace.FREE, patience_ns=10 * SECOND_NS)
+    run = run_of(plan)
+    messages = tuple(
+        message
+        for message in on_the_clock(played(exercise, starts_at_ns=0))
+        if message.stamp_ns < ZERO_NS + 5 * SECOND_NS
+    )
+
+    run.update(messages, messages[-1].stamp_ns)
+    run.update((), ZERO_NS + 30 * SECOND_NS)
+
+    verdicts = [run.session.ledger.of_written(index) for index in range(len(exercise.notes))]
+    reached = max(index for index, verdict in enumerate(verdicts) if isinstance(verdict, Match))
+    assert run.is_finished
+    assert reached < len(exercise.notes) - 1
+    assert verdicts[reached + 1 :] == [None] * (len(exercise.notes) - 1 - reached)

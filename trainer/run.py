@@ -108,6 +108,7 @@ class Run:
         preamble: tuple[StampedMessage, ...] = (),
         quantise: Callable[[int], int] = lambda stamp_ns: stamp_ns,
         stop_sound: Callable[[], None] = lambda: None,
+        at_end: Callable[["Run"], None] = lambda run: None,  # noqa: ARG005 - whoever wants to know gets the run
         tolerance: Tolerance | None = None,
     ) -> None:
         self.plan = plan
@@ -119,6 +120,7 @@ class Run:
         self._keeper = keeper or NoKeeper()
         self._quantise = quantise
         self._stop_sound = stop_sound
+        self._at_end = at_end
         self._last_message_ns = 0
         self._followed_quarters = Fraction(0)
         self._followed_at_ns = 0
@@ -157,11 +159,11 @@ class Run:
             stamp_ns = self._quantise(message.stamp_ns - self.zero_ns)
             if stamp_ns >= 0:
                 events.extend(self._take_in(message._replace(stamp_ns=max(stamp_ns, self._last_message_ns))))
-        elapsed_ns = now_ns - self.zero_ns
+        elapsed_ns = self._quantise(now_ns - self.zero_ns)
         events.extend(self._followed(self.session.advance(elapsed_ns - ON_ITS_WAY_NS)))
         self._keeper.tick(elapsed_ns)
         if elapsed_ns > self._end_ns():
-            events.extend(self.session.finish(elapsed_ns))
+            events.extend(self.session.stop(elapsed_ns))
             self._close()
         return tuple(events)
 
@@ -169,7 +171,9 @@ class Run:
         """Stop here: settle what was played, leave open what was still ahead, keep the take, be silent."""
         if self.is_finished:
             return ()
-        events = self.session.stop(now_ns - self.zero_ns)
+        elapsed_ns = self._quantise(now_ns - self.zero_ns)
+        events = self.session.stop(elapsed_ns)
+        self._keeper.tick(elapsed_ns)
         self._close()
         return events
 
@@ -177,6 +181,7 @@ class Run:
         self.is_finished = True
         self._keeper.close()
         self._stop_sound()
+        self._at_end(self)
 
     def score_quarters(self, now_ns: int) -> float:
         """Where *now* stands on the written line, in quarters, negative in the count-in.

@@ -360,3 +360,13 @@ def test_otherwise_the_folder_of_takes_is_in_the_users_data_folder(monkeypatch: 
     monkeypatch.delenv("BOXWALK_DATA", raising=False)
 
     assert takes_folder().parts[-2:] == ("boxwalk", "takes")
+
+
+def test_a_take_tells_when_it_was_over_though_nothing_more_was_played(tmp_path: Path) -> None:
+    writer = TakeWriter(tmp_path / "take.mid", HEADER)
+    writer.keep(on(SECOND))
+
+    writer.tick(7 * SECOND + TICK_NS + 1)
+    writer.close()
+
+    assert read_take(tmp_path / "take.mid").ends_at_ns == 7 * SECOND + TICK_NS

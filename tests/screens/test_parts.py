@@ -18,6 +18,7 @@ def test_going_on_takes_the_bar_from_its_start_and_all_passes_that_remain() -> N
     assert (part.first, part.plan.passes, len(part.plan.exercise.notes)) == (24, 1, 24)
     assert part.plan.exercise.notes[0].onset_quarters == 0
     assert part.in_whole(3) == 27
+    assert part.plan.stretch == (24, 47)
 
 
 def test_going_on_in_the_first_bar_is_the_whole_plan_again() -> None:
@@ -29,6 +30,7 @@ def test_a_loop_goes_round_what_is_marked_and_knows_where_it_lies() -> None:
 
     assert (part.plan.passes, len(part.plan.exercise.notes), part.is_loop) == (LOOP_PASSES, 4, True)
     assert [part.in_whole(index) for index in (0, 3, 4, 7)] == [18, 21, 18, 21]
+    assert part.plan.stretch == (18, 21)
 
 
 def test_another_tempo_keeps_the_part() -> None:

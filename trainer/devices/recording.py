@@ -16,8 +16,8 @@ in a sentence, everything stays in memory and is tried again; at the end it goes
 
 Conventions: a tick of the file is 20 us: division 25000 at 120 quarters a minute, the tempo that readers assume by
 themselves. That is finer than a MIDI cable (320 us a byte) or any port, and the largest delta time is 89 minutes;
-longer silences are bridged by empty text events. Stamps are quantised before they are judged (`quantised`), so that the
-take says exactly what was judged.
+longer silences are bridged by empty text events, and one stands where the take was over. Stamps are quantised before
+they are judged (`quantised`), so that the take says exactly what was judged.
 
 Reference: Standard MIDI Files 1.0 (RP-001, MIDI Manufacturers Association).
 """
@@ -135,6 +135,7 @@ class TakeWriter:
         self._written = 0
         self._end_at = 0
         self._last_ns = 0
+        self._now_ns = 0
         self._flushed_at_ns = 0
         self._has_notes = False
         self._is_closed = False
@@ -156,18 +157,20 @@ class TakeWriter:
 
     def tick(self, now_ns: int) -> None:
         """Write what waits, when the last writing is `FLUSH_NS` or more ago."""
+        self._now_ns = now_ns
         if now_ns - self._flushed_at_ns >= FLUSH_NS:
             self._flushed_at_ns = now_ns
             self._write()
 
     def close(self) -> None:
-        """Write the rest and wait for the disk; a take that holds no note is not kept."""
+        """Write the rest and when the take was over, and wait for the disk; a take that holds no note is not kept."""
         if self._is_closed:
             return
         self._is_closed = True
         if not self._has_notes:
             self._discard()
             return
+        self._events += _delta(max(0, self._now_ns - self._last_ns) // TICK_NS) + _EMPTY_TEXT
         self._write(to_disk=True)
         if self.trouble is not None:
             self._keep_elsewhere()

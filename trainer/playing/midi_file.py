@@ -44,6 +44,8 @@ class MidiFile:
     """The first text event (FF 01) of the first track."""
     is_cut_off: bool
     """The file ends before it should; `messages` are those that are whole."""
+    ends_at_ns: int = 0
+    """When its last event falls, a meta event (the end of the track) included."""
 
 
 class _Event(NamedTuple):
@@ -110,7 +112,8 @@ def parse_midi_file(data: bytes) -> MidiFile:
         raise MidiFileError("the file holds no track")
     first_text = next((event.data for event in tracks[0] if event.meta_kind == TEXT), None)
     merged = sorted((event for track in tracks for event in track), key=lambda event: event.tick)
-    return MidiFile(_stamped(merged, ns_per_tick), first_text, is_cut_off or len(tracks) < track_count)
+    messages, ends_at_ns = _stamped(merged, ns_per_tick)
+    return MidiFile(messages, first_text, is_cut_off or len(tracks) < track_count, ends_at_ns)
 
 
 def _file_header(data: bytes) -> tuple[int, int, int]:
@@ -148,9 +151,13 @@ class _TickLength:
         rate, per = _FRAMES_PER_SECOND[frames]
         return cls(_NS_PER_SECOND * per, rate * ticks_a_frame, is_metrical=False)
 
+    def nearest_ns(self, elapsed: int) -> int:
+        """A time that is kept in ns times the denominator."""
+        return (elapsed + self.denominator // 2) // self.denominator
 
-def _stamped(events: list[_Event], tick: _TickLength) -> tuple[StampedMessage, ...]:
-    """The messages among `events` (sorted by tick) with their stamps, the tempo events obeyed."""
+
+def _stamped(events: list[_Event], tick: _TickLength) -> tuple[tuple[StampedMessage, ...], int]:
+    """The messages among `events` (sorted by tick) with their stamps, the tempo events obeyed; and when all ends."""
     messages: list[StampedMessage] = []
     numerator = tick.numerator
     elapsed, last_tick = 0, 0  # elapsed: in ns times the denominator, so that it stays whole
@@ -158,10 +165,10 @@ def _stamped(events: list[_Event], tick: _TickLength) -> tuple[StampedMessage, .
         elapsed += (event.tick - last_tick) * numerator
         last_tick = event.tick
         if event.meta_kind is None:
-            messages.append(StampedMessage((elapsed + tick.denominator // 2) // tick.denominator, event.data))
+            messages.append(StampedMessage(tick.nearest_ns(elapsed), event.data))
         elif event.meta_kind == TEMPO and tick.is_metrical:
             numerator = int.from_bytes(event.data) * 1000
-    return tuple(messages)
+    return tuple(messages), tick.nearest_ns(elapsed)
 
 
 def _track_events(cursor: _Cursor) -> list[_Event]:

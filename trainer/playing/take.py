@@ -24,7 +24,7 @@ _PACES = ("click", "free")
 
 
 class TakeError(ValueError):
-    """Why a take cannot be read, in one line that names the file."""
+    """Why a take cannot be read, in one line; it names the file where there is one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +53,8 @@ class TakeHeader:
     """Of a simulated player."""
     input: str = ""
     """The port, or what else played."""
+    player: str = ""
+    """Who played; empty: the one player who needs no name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,17 +67,27 @@ class Take:
     """In time order."""
     is_cut_off: bool = False
     """The file ends before it should; the messages are those that are whole."""
+    ends_at_ns: int = 0
+    """When the playing was over, as far as the file tells: its last event."""
 
 
 def read_take(path: Path) -> Take:
     """Read a take of ours or any standard MIDI file of format 0 or 1; `TakeError` when it is neither."""
     try:
-        midi = parse_midi_file(path.read_bytes())
-        return Take(_header_in(midi.first_text), midi.messages, midi.is_cut_off)
+        return take_in(path.read_bytes())
     except OSError as error:
         raise TakeError(f"{path}: {error.strerror or error}") from error
-    except (MidiFileError, _HeaderError) as error:
+    except TakeError as error:
         raise TakeError(f"{path}: {error}") from error
+
+
+def take_in(data: bytes) -> Take:
+    """The take that the bytes of such a file hold; `TakeError`, which names no file, when they hold none."""
+    try:
+        midi = parse_midi_file(data)
+        return Take(_header_in(midi.first_text), midi.messages, midi.is_cut_off, midi.ends_at_ns)
+    except (MidiFileError, _HeaderError) as error:
+        raise TakeError(str(error)) from error
 
 
 def header_to_json(header: TakeHeader) -> str:
@@ -122,6 +134,7 @@ def _header(fields: "_Fields") -> TakeHeader:
         tolerance=_tolerance(_Fields(fields.mapping("tolerance"), "tolerance.")),
         seed=fields.optional("seed", fields.whole),
         input=fields.text("input"),
+        player=fields.text("player") if "player" in fields.values else "",  # not in takes from before it was known
     )
 
 

@@ -37,13 +37,15 @@ def rest_from(plan: RunPlan, index: int) -> Part:
     first = bar_of(whole, index)[0]
     if first == 0:
         return Part(plan)
-    return Part(replace(plan, exercise=whole.excerpt(first, len(whole.notes) - 1), passes=1), first)
+    last = len(whole.notes) - 1
+    return Part(replace(plan, exercise=whole.excerpt(first, last), passes=1, stretch=(first, last)), first)
 
 
 def loop_over(plan: RunPlan, first: int, last: int) -> Part:
     """The notes `first`..`last` of the whole, round and round."""
     whole = plan.exercise.repeated(plan.passes)
-    return Part(replace(plan, exercise=whole.excerpt(first, last), passes=LOOP_PASSES), first, is_loop=True)
+    part = replace(plan, exercise=whole.excerpt(first, last), passes=LOOP_PASSES, stretch=(first, last))
+    return Part(part, first, is_loop=True)
 
 
 def bar_of(exercise: Exercise, index: int) -> range:
