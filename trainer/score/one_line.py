@@ -34,6 +34,7 @@ What each clause may say is told where its field is read: `route`, `cell_words`,
 """
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from pydantic import ValidationError
@@ -108,7 +109,7 @@ _FIRST_WORDS = (
 
 
 @dataclass(frozen=True, slots=True)
-class _Clause:
+class Clause:
     """A piece of the line, and the column that it begins at, from 0."""
 
     text: str
@@ -116,23 +117,33 @@ class _Clause:
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class _Problem:
-    """What is wrong, and where in the line."""
+class LineProblem:
+    """What is wrong, and where in the line: the column, from 0, and how many letters."""
 
     column: int
     width: int
     text: str
 
 
+class LineError(ExerciseError):
+    """A line that cannot be read or played: `str()` underlines every mistake in it."""
+
+    def __init__(self, line: str, problems: Iterable[LineProblem], recipe: Recipe | None = None) -> None:
+        self.problems = tuple(sorted(problems))
+        self.recipe = recipe
+        """What the line says, where it can be read and only not be played."""
+        super().__init__(_told(line, self.problems))
+
+
 def exercise_from_line(text: str) -> Exercise:
     """The exercise that a line of text describes; `ExerciseError` with every mistake underlined in the line."""
-    recipe, exercise = _read(text)
+    recipe, exercise = read_line(text)
     return exercise if recipe.title else replace(exercise, title=" ".join(text.split()))
 
 
 def recipe_from_line(text: str) -> Recipe:
     """The recipe that a line of text describes; `ExerciseError` with every mistake, also when it cannot be played."""
-    return _read(text)[0]
+    return read_line(text)[0]
 
 
 def name_of_line(text: str) -> str:
@@ -149,13 +160,15 @@ def line_of(recipe: Recipe) -> str:
     """
     values = field_texts(recipe)
     heading = [(field, values.pop(field, "")) for field in ("title", "about", "tags", "family")]
-    clauses = [_clause_text(field, value) for field, value in values.items()]
+    clauses = [clause_text(field, value) for field, value in values.items()]
     return ", ".join(clauses + [f"{field} {_quoted(value)}" for field, value in heading if value])
 
 
-def _read(text: str) -> tuple[Recipe, Exercise]:
+def read_line(text: str) -> tuple[Recipe, Exercise]:
+    """The recipe that a line of text describes and its exercise; `LineError` with every mistake."""
     line = " ".join(text.split())
     clauses, problems = _sorted_out(line)
+    recipe: Recipe | None = None
     try:
         recipe = Recipe.model_validate({field: _value(field, said) for field, said in clauses.items()})
         if not problems:
@@ -165,30 +178,30 @@ def _read(text: str) -> tuple[Recipe, Exercise]:
         errors = [details for details in error.errors() if not (problems and details["type"] == "missing")]
         problems += [_of_field(details, clauses, line) for details in errors]
     except Unplayable as error:
-        blamed = clauses.get(error.field, _Clause(line, 0))
-        problems.append(_Problem(blamed.column, len(blamed.text), f"{error.field}: {error}"))
-    raise ExerciseError(_told(line, problems))
+        blamed = clauses.get(error.field, Clause(line, 0))
+        problems.append(LineProblem(blamed.column, len(blamed.text), f"{error.field}: {error}"))
+    raise LineError(line, problems, recipe)
 
 
-def _sorted_out(line: str) -> tuple[dict[str, _Clause], list[_Problem]]:
+def _sorted_out(line: str) -> tuple[dict[str, Clause], list[LineProblem]]:
     """What the line says about each field, and the clauses that say nothing or say it again."""
-    clauses: dict[str, _Clause] = {}
-    problems: list[_Problem] = []
-    for clause in _clauses_of(line):
+    clauses: dict[str, Clause] = {}
+    problems: list[LineProblem] = []
+    for clause in clauses_of(line):
         try:
-            field, said = _field_of(clause)
+            field, said = field_of(clause)
         except UnknownWord as error:
             problems.append(_at_word(clause, error.word, str(error)))
             continue
         if field in clauses:
-            problems.append(_Problem(clause.column, len(clause.text), f"the {field} is given twice"))
+            problems.append(LineProblem(clause.column, len(clause.text), f"the {field} is given twice"))
         clauses.setdefault(field, said)
     return clauses, problems
 
 
-def _clauses_of(line: str) -> list[_Clause]:
+def clauses_of(line: str) -> list[Clause]:
     """The clauses between the commas; a comma inside a list of numbers, moves or cells does not divide."""
-    clauses: list[_Clause] = []
+    clauses: list[Clause] = []
     for match in re.finditer(r'(?:"(?:\\.|[^"\\])*"|[^,])+', line):
         text = match[0].strip()
         if not text:
@@ -196,9 +209,9 @@ def _clauses_of(line: str) -> list[_Clause]:
         column = match.start() + len(match[0]) - len(match[0].lstrip())
         if clauses and _goes_on(clauses[-1].text, text):
             begin = clauses.pop().column
-            clauses.append(_Clause(line[begin : column + len(text)], begin))
+            clauses.append(Clause(line[begin : column + len(text)], begin))
         else:
-            clauses.append(_Clause(text, column))
+            clauses.append(Clause(text, column))
     return clauses
 
 
@@ -213,7 +226,7 @@ def _goes_on(before: str, text: str) -> bool:
     return text.lower().startswith("then ") or bool(is_move and follows_move) or is_small
 
 
-def _field_of(clause: _Clause) -> tuple[str, _Clause]:
+def field_of(clause: Clause) -> tuple[str, Clause]:
     """The field that a clause is about and what it says; `UnknownWord` when it is about none."""
     try:
         tuning_named(clause.text)
@@ -224,14 +237,14 @@ def _field_of(clause: _Clause) -> tuple[str, _Clause]:
     for field, pattern in _CLAUSES:
         if (match := pattern.fullmatch(clause.text)) is not None:
             group = 1 if pattern.groups else 0
-            return field, _Clause(match[group], clause.column + match.start(group))
+            return field, Clause(match[group], clause.column + match.start(group))
     first = clause.text.split()[0]
     if _NOTE.fullmatch(first):
         return "key", clause
     raise UnknownWord(first, "the beginning of anything that a line can say", _FIRST_WORDS)
 
 
-def _value(field: str, said: _Clause) -> str | int | list[str]:
+def _value(field: str, said: Clause) -> str | int | list[str]:
     """What the recipe's field is given."""
     if field in _NUMBERS and (number := number_of(said.text)) is not None:
         return number
@@ -259,7 +272,8 @@ def _quoted(value: Said) -> str:
     return f'"{escaped}"'
 
 
-def _clause_text(field: str, value: Said) -> str:
+def clause_text(field: str, value: Said) -> str:
+    """The clause that gives a field a value, as `field_texts` has it."""
     match field:
         case "route" if not str(value).startswith(("climb", "up", "down")):
             return f"positions {value}"
@@ -270,7 +284,7 @@ def _clause_text(field: str, value: Said) -> str:
         case "notes_a_string":
             return f"{number_word(int(str(value)))} notes a string"
         case "strings_at_a_time":
-            return f"{number_word(int(str(value)))} strings at a time"
+            return "one string at a time" if value == 1 else f"{number_word(int(str(value)))} strings at a time"
         case "accents":
             return f"accent {value}"
         case "shifts":
@@ -285,28 +299,28 @@ def _clause_text(field: str, value: Said) -> str:
             return str(value)
 
 
-def _of_field(details: ErrorDetails, clauses: dict[str, _Clause], line: str) -> _Problem:
+def _of_field(details: ErrorDetails, clauses: dict[str, Clause], line: str) -> LineProblem:
     clause = clauses.get(str(details["loc"][0]))
     if clause is None:
-        return _Problem(len(line), 1, problem_of(details))
+        return LineProblem(len(line), 1, problem_of(details))
     cause = details.get("ctx", {}).get("error")
     word = cause.word if isinstance(cause, UnknownWord) else clause.text
     return _at_word(clause, word, problem_of(details))
 
 
-def _at_word(clause: _Clause, word: str, text: str) -> _Problem:
+def _at_word(clause: Clause, word: str, text: str) -> LineProblem:
     """A problem with one word of a clause; an empty word is one that is missing at its end."""
     if not word:
-        return _Problem(clause.column + len(clause.text), 1, text)
+        return LineProblem(clause.column + len(clause.text), 1, text)
     match = re.search(rf"(?<!\w){re.escape(word)}(?!\w)", clause.text, re.IGNORECASE)
     if match is None:
-        return _Problem(clause.column, len(clause.text), text)
-    return _Problem(clause.column + match.start(), len(word), text)
+        return LineProblem(clause.column, len(clause.text), text)
+    return LineProblem(clause.column + match.start(), len(word), text)
 
 
-def _told(line: str, problems: list[_Problem]) -> str:
+def _told(line: str, problems: tuple[LineProblem, ...]) -> str:
     marks = [" "] * (max(problem.column + problem.width for problem in problems) + 1)
     for problem in problems:
         marks[problem.column : problem.column + problem.width] = "^" * problem.width
-    told = (f"column {problem.column + 1}: {problem.text}" for problem in sorted(problems))
+    told = (f"column {problem.column + 1}: {problem.text}" for problem in problems)
     return "\n".join((line, "".join(marks).rstrip(), *told))

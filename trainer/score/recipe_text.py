@@ -14,7 +14,17 @@ def field_texts(recipe: Recipe) -> dict[str, Said]:
 
     `Recipe.model_validate` makes the same recipe of it.
     """
-    values: dict[str, Said] = {
+    fields = Recipe.model_fields
+    return {
+        field: value
+        for field, value in all_field_texts(recipe).items()
+        if fields[field].is_required() or getattr(recipe, field) != fields[field].default
+    }
+
+
+def all_field_texts(recipe: Recipe) -> dict[str, Said]:
+    """Each field, also where it says its default; 0 is a number that is not given."""
+    return {
         "title": recipe.title,
         "about": recipe.about,
         "tags": list(recipe.tags),
@@ -37,10 +47,4 @@ def field_texts(recipe: Recipe) -> dict[str, Said]:
         "meter": f"{recipe.meter.beats}/{recipe.meter.beat_unit}",
         "last_fret": recipe.last_fret,
         "hand": recipe.hand.name if recipe.hand else "any",
-    }
-    fields = Recipe.model_fields
-    return {
-        field: value
-        for field, value in values.items()
-        if fields[field].is_required() or getattr(recipe, field) != fields[field].default
     }
