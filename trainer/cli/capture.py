@@ -46,12 +46,12 @@ def capture(**options: Any) -> None:
     """
     from trainer.capture.writing import CaptureError, captured
     from trainer.cli.importing import echo_remarks
-    from trainer.cli.keeping import checked_name, keep_line
+    from trainer.keeping import checked_name, keep_line
     from trainer.sheets.text_tablature import text_tablature
 
-    if options["name"] is not None:
-        checked_name(options["name"])
     with complaints():
+        if options["name"] is not None:
+            checked_name(options["name"])
         phrase, asked = _taken(options) if options["taken"] is not None else _played(options)
     try:
         found = captured(phrase, asked)
@@ -60,7 +60,8 @@ def capture(**options: Any) -> None:
     click.echo(text_tablature(found.exercise, width=options["width"]))
     echo_remarks(found.remarks)
     if options["name"] is not None:
-        path = keep_line(found.exercise, options["name"])
+        with complaints():
+            path = keep_line(found.exercise, options["name"])
         click.echo(f"Kept as {path}: `boxwalk practise {options['name']}` plays it.")
 
 

@@ -19,7 +19,7 @@ def import_file(file: Path, part: str, name: str | None, width: int) -> None:
     """
     from dataclasses import replace
 
-    from trainer.cli.keeping import checked_name, keep_line
+    from trainer.keeping import checked_name, keep_line
     from trainer.score.file_reading import read_file
     from trainer.sheets.text_tablature import text_tablature
 
@@ -30,7 +30,8 @@ def import_file(file: Path, part: str, name: str | None, width: int) -> None:
     click.echo(text_tablature(reading.exercise, width=width))
     echo_remarks(reading.remarks)
     if name is not None:
-        path = keep_line(replace(reading.exercise, name=name), name)
+        with complaints():
+            path = keep_line(replace(reading.exercise, name=name), name)
         click.echo(f"Kept as {path}: `boxwalk practise {name}` plays it.")
 
 

@@ -137,7 +137,8 @@ def _show_notes(exercise: "Exercise", width: int) -> None:
 
 
 def _keep(text: str, name: str) -> None:
-    from trainer.cli.keeping import checked_name, keep_text
+    from trainer.keeping import checked_name, keep_text
 
-    path = keep_text(text, checked_name(name))
+    with complaints():
+        path = keep_text(text, checked_name(name))
     click.echo(f"Kept as {path}: `boxwalk practise {name}` plays it.")

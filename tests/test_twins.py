@@ -1,0 +1,122 @@
+from datetime import datetime, timedelta
+from fractions import Fraction
+from pathlib import Path
+
+from trainer.devices.faults import faults_from_text
+from trainer.devices.recording import TakeWriter, quantised, take_path
+from trainer.devices.simulated_player import simulated_player
+from trainer.devices.skill import EXACT
+from trainer.playing.take import TakeHeader
+from trainer.run import RunPlan
+from trainer.score.library import load_exercise
+from trainer.score.serial import exercise_to_dict
+from trainer.score.tempo import Tempo
+from trainer.twins import last_figures, names_played
+
+FIRST = datetime(2026, 3, 1, 9, 0, 0)
+
+
+def keep_take(
+    folder: Path,
+    name: str,
+    *,
+    minutes: int = 0,
+    faults: str = "",
+    tempo: int = 60,
+    passes: int = 2,
+    plays: float = 1.0,
+    by_hand: bool = True,
+    stretch: tuple[int | None, int | None] = (None, None),
+) -> None:
+    """A take of some of `passes`, played exactly but for `faults`; `plays` is the share of it that is played at all."""
+    folder.mkdir(exist_ok=True)
+    exercise = load_exercise(name)
+    plan = RunPlan(exercise, Tempo(Fraction(tempo)), passes=passes)
+    line = exercise.repeated(passes)
+    player = simulated_player(
+        line, plan.tempo, plan.count_in_ns, 0, skill=EXACT, faults=faults_from_text(faults), seed=1
+    )
+    when = FIRST + timedelta(minutes=minutes)
+    header = TakeHeader(
+        program="boxwalk",
+        date=when.isoformat(),
+        exercise_name=name,
+        exercise=exercise_to_dict(exercise),
+        pace="click",
+        quarters_per_minute=Fraction(tempo),
+        starts_at_ns=plan.count_in_ns,
+        passes=passes,
+        first_note=stretch[0],
+        last_note=stretch[1],
+        profile=player.profile,
+        seed=None if by_hand else 1,
+    )
+    writer = TakeWriter(take_path(folder, when, name), header)
+    end_ns = plan.count_in_ns + round(plan.tempo.ns(line.length_quarters) * plays)
+    for message in player.poll(end_ns):
+        writer.keep(message._replace(stamp_ns=quantised(message.stamp_ns)))
+    writer.tick(end_ns)
+    writer.close()
+
+
+def test_the_last_take_of_a_line_is_judged_with_its_tempo_and_its_slips(tmp_path: Path) -> None:
+    keep_take(tmp_path, "two-gates", tempo=60)
+    keep_take(tmp_path, "two-gates", minutes=5, tempo=72, faults="miss 3, fret 9")
+    keep_take(tmp_path, "two-gates-slid", minutes=9)
+
+    figures = last_figures("two-gates", tmp_path)
+
+    assert figures is not None
+    notes = 2 * len(load_exercise("two-gates").notes)
+    assert (figures.notes, figures.clean, figures.quarters_per_minute) == (notes, notes - 2, 72)
+    assert figures.date == (FIRST + timedelta(minutes=5)).isoformat()
+    assert figures.spread_ms is not None
+    assert figures.spread_ms < 5
+
+
+def test_a_twin_whose_name_only_begins_alike_is_another_line(tmp_path: Path) -> None:
+    keep_take(tmp_path, "two-gates-slid")
+
+    assert last_figures("two-gates", tmp_path) is None
+    assert last_figures("two-gates-slid", tmp_path) is not None
+
+
+def test_what_was_still_ahead_when_the_player_stopped_is_not_missed(tmp_path: Path) -> None:
+    keep_take(tmp_path, "two-gates", passes=4, plays=0.25)
+
+    figures = last_figures("two-gates", tmp_path)
+
+    assert figures is not None
+    length = len(load_exercise("two-gates").notes)
+    assert length - 1 <= figures.notes <= length + 1
+    assert figures.clean >= figures.notes - 1
+
+
+def test_a_take_of_a_stretch_and_a_file_that_is_no_take_are_passed_over(tmp_path: Path) -> None:
+    keep_take(tmp_path, "two-gates", tempo=60)
+    keep_take(tmp_path, "two-gates", minutes=5, tempo=72, stretch=(0, 7))
+    (tmp_path / "2027-01-01_00-00-00_two-gates.mid").write_bytes(b"not a file of notes")
+
+    figures = last_figures("two-gates", tmp_path)
+
+    assert figures is not None
+    assert figures.quarters_per_minute == 60
+
+
+def test_two_takes_of_one_second_are_of_one_line(tmp_path: Path) -> None:
+    keep_take(tmp_path, "two-gates", tempo=60)
+    keep_take(tmp_path, "two-gates", tempo=64)
+
+    figures = last_figures("two-gates", tmp_path)
+
+    assert figures is not None
+    assert figures.quarters_per_minute == 64
+
+
+def test_played_is_what_a_player_played(tmp_path: Path) -> None:
+    keep_take(tmp_path, "two-gates")
+    keep_take(tmp_path, "two-gates", minutes=1, by_hand=False)
+    keep_take(tmp_path, "mist", by_hand=False)
+
+    assert names_played(("two-gates", "mist", "hail"), tmp_path) == {"two-gates"}
+    assert names_played(("two-gates",), tmp_path / "nowhere") == frozenset()
