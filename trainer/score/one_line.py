@@ -173,6 +173,7 @@ def read_line(text: str) -> tuple[Recipe, Exercise]:
         recipe = Recipe.model_validate({field: _value(field, said) for field, said in clauses.items()})
         if not problems:
             return recipe, compose(recipe, name_of_line(line))
+        recipe = None  # it lacks what could not be understood
     except ValidationError as error:
         # What is missing may be what could not be understood: that is said already.
         errors = [details for details in error.errors() if not (problems and details["type"] == "missing")]

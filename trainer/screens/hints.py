@@ -1,8 +1,9 @@
 """The row of key hints at the foot of a screen."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
-from trainer.tablature.glyphs import Anchor, Ink, Size, Text, TextMetrics
+from trainer.screens.screen import Command, Target
+from trainer.tablature.glyphs import Anchor, Ink, Rect, Size, Text, TextMetrics
 
 
 def key_hints(
@@ -16,3 +17,15 @@ def key_hints(
         glyphs.append(Text(x_px, y_px, words, Size.SMALL, Ink.MUTED, Anchor.LEFT))
         x_px += metrics.width_px(words, Size.SMALL) + 30 * unit
     return glyphs
+
+
+def hint_targets(texts: Sequence[Text], commands: Sequence[Command | None], metrics: TextMetrics) -> list[Target]:
+    """A place to press for each hint of a row whose key is a command; `texts` as `key_hints` made them."""
+    targets = []
+    for name, words, command in zip(texts[::2], texts[1::2], commands, strict=True):
+        if command is not None:
+            left, right, pad_px = name.bounds(metrics), words.bounds(metrics), metrics.cap_px(Size.SMALL) * 0.6
+            targets.append(
+                Target(Rect(left.left_px, left.top_px - pad_px, right.right_px, left.bottom_px + pad_px), command)
+            )
+    return targets

@@ -1,9 +1,8 @@
-"""The page of keys and marks: every key from the one table, and every mark drawn by what draws it while playing."""
+"""The pages of keys and of marks: every key from the one table, every mark drawn by what draws it while playing."""
 
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
-from itertools import groupby
 
 import pygame
 
@@ -12,7 +11,18 @@ from trainer.playing.messages import StampedMessage
 from trainer.score.exercise import ScoreNote
 from trainer.screens.look import COLOURS
 from trainer.screens.paint import Painter
-from trainer.screens.screen import KEYS, Action, Command, Screen
+from trainer.screens.screen import (
+    BUILDER,
+    EVERYWHERE,
+    KEYS,
+    LIST,
+    PLAYING,
+    STANDING,
+    Action,
+    Command,
+    Screen,
+    Scrolled,
+)
 from trainer.tablature.axis import TimeAxis
 from trainer.tablature.glyphs import Anchor, Box, Dot, Glyph, Ink, Line, Rect, Size, Text, TextMetrics
 from trainer.tablature.layout import StaffPlace, TracePlace, unit_of
@@ -27,13 +37,21 @@ SAMPLE_PX = 150.0
 """The width of a drawn sample at unit 1."""
 
 
+TURNS = frozenset({Command.LEFT, Command.RIGHT, Command.NEXT_BAR, Command.PREVIOUS_BAR, Command.NEXT_CHOICE})
+HINTS = {False: "→ marks · any other key or a press goes back", True: "← keys · any other key or a press goes back"}
+KEY_COLUMNS = ((PLAYING, STANDING), (LIST, BUILDER), (EVERYWHERE,))
+KEY_NAMES_PX = (100.0, 130.0, 100.0)
+"""How far the words stand from the names of the keys, column by column, at unit 1."""
+
+
 class KeysScreen:
-    """Keys on the left, marks on the right; any key goes back."""
+    """Keys first, marks on the next page; any key that does not turn the page goes back."""
 
     takes_text = False
 
-    def __init__(self, back_to: Screen) -> None:
+    def __init__(self, back_to: Screen, *, shows_marks: bool = False) -> None:
         self._back_to = back_to
+        self._shows_marks = shows_marks
         self._painter: tuple[tuple[int, int], Painter] | None = None
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - nothing moves here
@@ -41,19 +59,27 @@ class KeysScreen:
         return self
 
     def handle(self, action: Action) -> Screen | None:
-        """Go back."""
+        """Turn the page, or go back."""
+        if isinstance(action, Command) and action in TURNS:
+            self._shows_marks = not self._shows_marks
+            return self
+        if isinstance(action, Scrolled):
+            return self
         return self._back_to.handle(action) if action is Command.QUIT else self._back_to
 
     def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
         """Paint the page."""
         surface.fill(COLOURS[Ink.GROUND])
         painter = self._painter_for(surface.get_size())
-        painter.draw(surface, page(surface.get_size(), painter.fonts))
+        painter.draw(surface, self._page(surface.get_size(), painter.fonts))
+
+    def _page(self, size: tuple[int, int], metrics: TextMetrics) -> list[Glyph]:
+        return marks_page(size, metrics) if self._shows_marks else keys_page(size)
 
     def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
         """The texts, and where their capitals lie."""
         fonts = self._painter_for(size).fonts
-        return [(glyph.text, glyph.bounds(fonts)) for glyph in page(size, fonts) if isinstance(glyph, Text)]
+        return [(glyph.text, glyph.bounds(fonts)) for glyph in self._page(size, fonts) if isinstance(glyph, Text)]
 
     def _painter_for(self, size: tuple[int, int]) -> Painter:
         if self._painter is None or self._painter[0] != size:
@@ -61,30 +87,44 @@ class KeysScreen:
         return self._painter[1]
 
 
-def page(size: tuple[int, int], metrics: TextMetrics) -> list[Glyph]:
-    """The whole page."""
+def keys_page(size: tuple[int, int]) -> list[Glyph]:
+    """Every key, by where it works."""
     unit = unit_of(*size)
-    left_px, middle_px = 48 * unit, size[0] * 0.5
-    glyphs: list[Glyph] = [
-        Text(left_px, 50 * unit, "Keys", Size.TITLE, Ink.INK, Anchor.LEFT),
-        Text(middle_px, 50 * unit, "Marks", Size.TITLE, Ink.INK, Anchor.LEFT),
-    ]
-    y_px = 104 * unit
-    for place, keys in groupby(KEYS, key=lambda key: key.place):
-        glyphs.append(Text(left_px, y_px, place, Size.SMALL, Ink.MUTED, Anchor.LEFT))
-        y_px += 32 * unit
-        for key in keys:
-            glyphs.append(Text(left_px, y_px, key.name, Size.SMALL, Ink.INK, Anchor.LEFT))
-            glyphs.append(Text(left_px + 150 * unit, y_px, key.words, Size.SMALL, Ink.INK, Anchor.LEFT))
-            y_px += 28 * unit
-        y_px += 11 * unit
+    left_px, column_px = 48 * unit, (size[0] - 96 * unit) / len(KEY_COLUMNS)
+    glyphs = _frame(size, "Keys", shows_marks=False)
+    for column, (places, names_px) in enumerate(zip(KEY_COLUMNS, KEY_NAMES_PX, strict=True)):
+        x_px, y_px = left_px + column * column_px, 116 * unit
+        for place in places:
+            glyphs.append(Text(x_px, y_px, place, Size.SMALL, Ink.MUTED, Anchor.LEFT))
+            y_px += 38 * unit
+            for key in (key for key in KEYS if key.place == place):
+                glyphs.append(Text(x_px, y_px, key.name, Size.SMALL, Ink.INK, Anchor.LEFT))
+                glyphs.append(Text(x_px + names_px * unit, y_px, key.words, Size.SMALL, Ink.INK, Anchor.LEFT))
+                y_px += 34 * unit
+            y_px += 22 * unit
+    return glyphs
+
+
+def marks_page(size: tuple[int, int], metrics: TextMetrics) -> list[Glyph]:
+    """Every mark, with what it means."""
+    unit = unit_of(*size)
+    left_px = 48 * unit
+    glyphs = _frame(size, "Marks", shows_marks=True)
     top_px = 92 * unit
     for sample, words, height_px in _samples(unit, metrics):
         y_px = top_px + height_px * unit / 2
-        glyphs += sample(middle_px + SAMPLE_PX * unit / 2, y_px)
-        glyphs.append(Text(middle_px + (SAMPLE_PX + 30) * unit, y_px, words, Size.SMALL, Ink.INK, Anchor.LEFT))
+        glyphs += sample(left_px + SAMPLE_PX * unit / 2, y_px)
+        glyphs.append(Text(left_px + (SAMPLE_PX + 30) * unit, y_px, words, Size.SMALL, Ink.INK, Anchor.LEFT))
         top_px += height_px * unit
     return glyphs
+
+
+def _frame(size: tuple[int, int], title: str, *, shows_marks: bool) -> list[Glyph]:
+    unit = unit_of(*size)
+    return [
+        Text(48 * unit, 50 * unit, title, Size.TITLE, Ink.INK, Anchor.LEFT),
+        Text(size[0] - 48 * unit, 54 * unit, HINTS[shows_marks], Size.SMALL, Ink.MUTED, Anchor.RIGHT),
+    ]
 
 
 Sample = Callable[[float, float], list[Glyph]]

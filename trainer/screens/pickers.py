@@ -147,7 +147,7 @@ def _way_rows(recipe: Recipe, texts: dict[str, Said]) -> tuple[Picker, ...]:
         _row("positions", "route", ways, said, f"in this order: {said}"),
         _row("from position", "route", _from_picks(route, count), said),
         _row("how many", "route", _length_picks(route), said, str(len(_visits(route)))),
-        _row("at the neck's end", "route", _end_picks(route), said),
+        _row("at the end", "route", _end_picks(route), said),
         _row("strings played", "strings_at_a_time", at_a_time, texts["strings_at_a_time"]),
     )
 

@@ -4,6 +4,7 @@ A screen is driven by actions and by messages and is drawn; going to another scr
 comes through its constructor.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Enum, auto
 from typing import Protocol
@@ -11,6 +12,7 @@ from typing import Protocol
 import pygame
 
 from trainer.playing.messages import StampedMessage
+from trainer.tablature.glyphs import Rect
 
 
 class Command(Enum):
@@ -39,7 +41,14 @@ class Command(Enum):
     NEXT_CHOICE = auto()
     PREVIOUS_CHOICE = auto()
     ERASE = auto()
+    ERASE_NEXT = auto()
     SET_UP = auto()
+    LISTEN = auto()
+    BUILD = auto()
+    VARY = auto()
+    TWINS = auto()
+    KEEP = auto()
+    UNDO = auto()
     KEYS = auto()
     FULL_SCREEN = auto()
     QUIT = auto()
@@ -52,7 +61,41 @@ class Typed:
     text: str
 
 
-Action = Command | Typed
+@dataclass(frozen=True, slots=True)
+class Pressed:
+    """The mouse's first button, where it was pressed."""
+
+    x_px: float
+    y_px: float
+
+
+@dataclass(frozen=True, slots=True)
+class Scrolled:
+    """The mouse's wheel: lines downwards, negative = upwards, and where the mouse stood."""
+
+    lines: int
+    x_px: float
+    y_px: float
+
+
+Action = Command | Typed | Pressed | Scrolled
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """A place to press, and what pressing it asks for."""
+
+    area: Rect
+    action: Action
+
+
+def target_at(targets: Iterable[Target], pressed: Pressed) -> Action | None:
+    """What a press asks for; of targets that overlap the first one counts."""
+    for target in targets:
+        area = target.area
+        if area.left_px <= pressed.x_px <= area.right_px and area.top_px <= pressed.y_px <= area.bottom_px:
+            return target.action
+    return None
 
 
 class Screen(Protocol):
@@ -93,6 +136,7 @@ class Key:
 
 
 EVERYWHERE, PLAYING, STANDING, LIST = "Everywhere", "While playing", "While paused", "List of exercises"
+BUILDER = "Building and varying"
 
 KEYS: tuple[Key, ...] = (
     Key(Command.PAUSE, (pygame.K_SPACE,), "Space", "pause; again: count in and go on from this bar", PLAYING),
@@ -120,11 +164,23 @@ KEYS: tuple[Key, ...] = (
     Key(Command.LOOP, (pygame.K_l,), "L", "loop the selection, or this bar; again: the whole line", STANDING),
     Key(Command.UP, (pygame.K_UP,), "↑", "the exercise before", LIST),
     Key(Command.DOWN, (pygame.K_DOWN,), "↓", "the next exercise", LIST),
-    Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "the next setting: input, pace, passes, tempo, sound", LIST),
-    Key(Command.PREVIOUS_CHOICE, (), "Shift Tab", "the setting before", LIST),
-    Key(Command.LEFT, (pygame.K_LEFT,), "← →", "change the setting", LIST),
-    Key(Command.ERASE, (pygame.K_BACKSPACE,), "Backspace", "take back a letter of the filter", LIST),
+    Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "the next filter or setting", LIST),
+    Key(Command.PREVIOUS_CHOICE, (), "Shift Tab", "the filter or setting before", LIST),
+    Key(Command.LEFT, (pygame.K_LEFT,), "← →", "change it", LIST),
+    Key(Command.ERASE, (pygame.K_BACKSPACE,), "Backspace", "take back a letter of what is searched for", LIST),
     Key(Command.SET_UP, (pygame.K_F2,), "F2", "set up the pickup: strings, bend range, latency", LIST),
+    Key(Command.LISTEN, (pygame.K_F3,), "F3", "hear the line; again: stop", LIST),
+    Key(Command.BUILD, (pygame.K_F4,), "F4", "build an exercise, beginning with this one", LIST),
+    Key(Command.VARY, (pygame.K_F5,), "F5", "vary this one: key, strings, slurs, mirrored, by chance", LIST),
+    Key(Command.TWINS, (pygame.K_F6,), "F6", "this one and its twins side by side; also on the result", LIST),
+    Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "the next row: key, scale, strings, pattern, rhythm …", BUILDER),
+    Key(Command.LEFT, (pygame.K_LEFT,), "← →", "the next choice of the row; in the text: a letter on", BUILDER),
+    Key(Command.UP, (pygame.K_UP,), "↑", "the row before; from the first one into the text", BUILDER),
+    Key(Command.ERASE_NEXT, (pygame.K_DELETE,), "Delete", "take out the letter behind the cursor", BUILDER),
+    Key(Command.NEXT_BAR, (pygame.K_PAGEDOWN,), "Page ↓ ↑", "more of the tablature", BUILDER),
+    Key(Command.LISTEN, (pygame.K_F3,), "F3", "hear it; again: stop", BUILDER),
+    Key(Command.KEEP, (pygame.K_F7,), "F7, Ctrl S", "keep it among your own exercises", BUILDER),
+    Key(Command.UNDO, (), "Ctrl Z", "take back the last change", BUILDER),
     Key(Command.CHOOSE, (pygame.K_RETURN, pygame.K_KP_ENTER), "Enter", "play; on the result: play again", EVERYWHERE),
     Key(Command.DOWN, (pygame.K_DOWN,), "↓ ↑", "on the result: why a note was judged as it was", EVERYWHERE),
     Key(Command.BACK, (pygame.K_ESCAPE,), "Esc", "end and see the result; back to the list; leave", EVERYWHERE),
@@ -134,18 +190,23 @@ KEYS: tuple[Key, ...] = (
 )
 """Every key: what it asks for and what the page of keys says about it."""
 
+_WITH_CONTROL = {pygame.K_q: Command.QUIT, pygame.K_s: Command.KEEP, pygame.K_z: Command.UNDO}
 _BY_CODE = {code: key.command for key in KEYS for code in key.codes}
 _BY_CHARACTER = {character: key.command for key in KEYS for character in key.characters}
 
 
 def action_of(event: pygame.event.Event, *, takes_text: bool) -> Action | None:
-    """What a key press asks for; None for other events and keys without a meaning."""
+    """What a key, a mouse button or the wheel asks for; None for other events and keys without a meaning."""
     if event.type == pygame.QUIT:
         return Command.QUIT
+    if event.type == pygame.MOUSEBUTTONDOWN:
+        return Pressed(*map(float, event.pos)) if event.button == 1 else None
+    if event.type == pygame.MOUSEWHEEL:
+        return Scrolled(-event.y, *map(float, pygame.mouse.get_pos())) if event.y else None
     if event.type != pygame.KEYDOWN:
         return None
     if event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
-        return Command.QUIT if event.key == pygame.K_q else None
+        return _WITH_CONTROL.get(event.key)
     if event.key == pygame.K_TAB and event.mod & pygame.KMOD_SHIFT:
         return Command.PREVIOUS_CHOICE
     if takes_text and event.unicode.isprintable() and event.unicode:

@@ -1,0 +1,70 @@
+"""The finished picture of the builder: made once for what is shown, and copied frame after frame."""
+
+from dataclasses import dataclass
+
+import pygame
+
+from trainer.score.difficulty import parts_of
+from trainer.score.exercise import Exercise
+from trainer.screens.builder_picture import BuilderPicture, BuilderView
+from trainer.screens.look import COLOURS, SHADE
+from trainer.screens.paint import Painter
+from trainer.screens.standing_line import StandingLine
+from trainer.tablature.glyphs import Ink
+from trainer.tablature.layout import unit_of
+
+PREVIEW_SHARE = 0.565
+"""The tablature is drawn at this share of the scale of the practice picture."""
+MOST_PREVIEWED = 256
+"""Of longer lines only so many notes are laid out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Painted:
+    """The finished picture and what it was made with."""
+
+    surface: pygame.Surface
+    painter: Painter
+    picture: BuilderPicture
+    line: StandingLine
+
+
+_PAINTERS: dict[tuple[int, int], tuple[Painter, Painter]] = {}
+"""For one size: of the page and of the tablature; their rendered letters serve picture after picture."""
+
+
+def painted(size: tuple[int, int], view: BuilderView, shown: Exercise, page: int) -> Painted:
+    """The picture of a view, with the tablature and the neck of the line that is shown."""
+    if size not in _PAINTERS:
+        _PAINTERS.clear()
+        _PAINTERS[size] = (Painter(unit_of(*size)), Painter(unit_of(*size) * PREVIEW_SHARE))
+    painter, small = _PAINTERS[size]
+    picture = BuilderPicture(size, painter.fonts)
+    surface = pygame.Surface(size)
+    surface.fill(COLOURS[Ink.GROUND])
+    row = picture.row_area(view, view.open_row)
+    surface.fill(SHADE, (row.left_px, row.top_px, row.right_px - row.left_px, row.bottom_px - row.top_px))
+    painter.draw(surface, picture.glyphs(view))
+    painter.draw(surface, picture.neck(shown))
+    previewed = shown if len(shown.notes) <= MOST_PREVIEWED else shown.excerpt(0, MOST_PREVIEWED - 1)
+    line = StandingLine(previewed, shown.tempo, picture.preview_area(), small)
+    line.draw(surface, min(page, line.pages - 1))
+    return Painted(surface, painter, picture, line)
+
+
+def summary_of(exercise: Exercise) -> str:
+    """How long a line is and what makes it hard, in words."""
+    parts = parts_of(exercise)
+    bars = -(-exercise.length_quarters // exercise.meter.bar_quarters)
+    seconds = exercise.tempo.ns(exercise.length_quarters) / 1e9
+    words = [
+        f"{len(exercise.notes)} notes"
+        + (f", the first {MOST_PREVIEWED} below" if len(exercise.notes) > MOST_PREVIEWED else ""),
+        "1 bar" if bars == 1 else f"{bars} bars",
+        f"{seconds:.0f} s",
+        f"{parts.notes_a_second:g} notes a second",
+        f"{parts.shifts} shifts",
+        f"reach {parts.widest_reach_mm} mm",
+        f"string changes: {parts.inside} inside, {parts.outside} outside",
+    ]
+    return " · ".join(words)
