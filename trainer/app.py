@@ -19,7 +19,6 @@ os.environ.setdefault("SDL_FRAMEBUFFER_ACCELERATION", "0")  # drawing in softwar
 import pygame
 
 from trainer.devices.midi_input import MidiInputError
-from trainer.devices.own_exercises import exercises_folder
 from trainer.devices.remembered import LastChoices
 from trainer.following.verdict import Pace
 from trainer.judging import tempo_of
@@ -28,7 +27,6 @@ from trainer.playing.messages import StampedMessage
 from trainer.playing.take import Take, TakeHeader
 from trainer.run import Run, RunPlan
 from trainer.score.exercise import Exercise
-from trainer.score.library import load_all
 from trainer.screens.home import FASTEST, MOST_PASSES, SLOWEST, Choices, HomeScreen, InputChoice
 from trainer.screens.practice import Outcome, PracticeScreen
 from trainer.screens.result import ResultScreen
@@ -36,6 +34,7 @@ from trainer.screens.screen import Command, Screen, action_of
 from trainer.screens.set_up import SetUpScreen
 from trainer.station import Station
 from trainer.theory.tuning import TUNINGS, Tuning
+from trainer.workroom import Library, Workroom
 
 FRAME_NS = 1_000_000_000 // 60
 Size = tuple[int, int]
@@ -43,7 +42,16 @@ WINDOW_SIZE: Size = (1280, 720)
 # Threads that wait for the interpreter get it after this; Python's own 5 ms would delay the driver's stamps.
 SWITCH_INTERVAL_S = 0.0005
 REPEATING_KEYS = frozenset(
-    {pygame.K_UP, pygame.K_DOWN, pygame.K_LEFT, pygame.K_RIGHT, pygame.K_PAGEUP, pygame.K_PAGEDOWN, pygame.K_BACKSPACE}
+    {
+        pygame.K_UP,
+        pygame.K_DOWN,
+        pygame.K_LEFT,
+        pygame.K_RIGHT,
+        pygame.K_PAGEUP,
+        pygame.K_PAGEDOWN,
+        pygame.K_BACKSPACE,
+        pygame.K_DELETE,
+    }
 )
 BREAK_NS = 5 * 60_000_000_000
 """Not playing for this long counts as a break."""
@@ -92,11 +100,13 @@ class Rooms:
         self._played_ns = 0
         self._began_ns = 0
         self._last_end_ns: int | None = None
+        self._library = Library()
+        self._workroom = Workroom(station, self._library, play=self._play_made, leave=self.home)
 
     def home(self, notice: str = "") -> Screen:
         """The list of exercises."""
         gc.enable()
-        exercises, complaints = load_all([exercises_folder()])
+        exercises = self._library.exercises
         return HomeScreen(
             exercises,
             list_inputs=self._inputs,
@@ -105,7 +115,8 @@ class Rooms:
             selected=self._selected,
             keep=self._keep_choices,
             set_up=self._set_up,
-            notice=notice or "".join(complaints[:1]).partition("\n")[0],
+            workshop=self._workroom.workshop,
+            notice=notice or "".join(self._library.complaints[:1]).partition("\n")[0],
         )
 
     def _set_up(self, chosen: InputChoice) -> Screen:
@@ -133,22 +144,44 @@ class Rooms:
             guide.feed(message)
         return guide
 
-    def practice(self, plan: RunPlan) -> Screen:
-        """One sitting with one line."""
-        self._selected = plan.exercise.name
+    def practice(self, plan: RunPlan, leave_to: Callable[[], Screen] | None = None) -> Screen:
+        """One sitting with one line, which leads back to the list or to where it was made."""
+        leave = leave_to or self.home
+        if leave_to is None:
+            self._selected = plan.exercise.name
         self._began_ns = time.perf_counter_ns()
         return PracticeScreen(
             plan,
             start_run=self._start_run,
             status=lambda: self._station.status,
-            show_result=self._result,
-            leave_to=self.home,
+            show_result=lambda outcome: self._result(outcome, leave),
+            leave_to=leave,
         )
 
-    def _result(self, outcome: Outcome) -> Screen:
+    def _play_made(self, exercise: Exercise, builder: Screen) -> Screen:
+        """Play what was just built or varied, as the last line was played, and go back to it."""
+        choices = self._choices
+        trouble = self._listen_to(InputChoice(choices.input_name, choices.input_name))
+        if trouble is not None:
+            return self.home(trouble)
+
+        def back() -> Screen:
+            gc.enable()
+            return builder
+
+        plan = RunPlan(exercise, exercise.tempo, pace=choices.pace, passes=choices.passes, hear_line=choices.hear_line)
+        return self.practice(plan, back)
+
+    def _result(self, outcome: Outcome, leave: Callable[[], Screen]) -> Screen:
         self._last_end_ns = time.perf_counter_ns()
         self._played_ns += self._last_end_ns - self._began_ns
-        return ResultScreen(outcome, played_ns=self._played_ns, play_again=self.practice, leave_to=self.home)
+        return ResultScreen(
+            outcome,
+            played_ns=self._played_ns,
+            play_again=lambda plan: self.practice(plan, leave),
+            leave_to=leave,
+            comparison=self._workroom.comparison(outcome.plan.exercise),
+        )
 
     def _play(self, plan: RunPlan, chosen: InputChoice) -> Screen:
         trouble = self._listen_to(chosen)

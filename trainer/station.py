@@ -31,8 +31,12 @@ from trainer.playing.profile import PickupProfile
 from trainer.playing.standing import StandingState
 from trainer.playing.take import TakeHeader
 from trainer.run import Keeper, NoKeeper, Run, RunPlan
+from trainer.score.exercise import Exercise
 from trainer.score.serial import exercise_to_dict
 
+LONGEST_HEARD_NS = 120_000_000_000
+BEFORE_HEARD_NS = 50_000_000
+"""A line that is heard alone begins a little later than its buffer, so that its first attack is whole."""
 SIMULATED = "simulated"
 DEMONSTRATION = "demonstration"
 
@@ -79,7 +83,7 @@ class Station:
         """How the chosen input is read: as asked for, else as it was set up, else as most devices are."""
         self._asked_profile = profile
         self.simulation = simulation or Simulation()
-        self._takes_folder = takes_folder
+        self.takes_folder = takes_folder
         self._source: Source | None = None
         self._standing = StandingState()
         self.input_name = input_name or self._first_input()
@@ -133,6 +137,15 @@ class Station:
     def start_latency_click(self, bars: int) -> int | None:
         """Let the click of the set-up sound; when its first beat after the count-in is heard, None without a sound."""
         return start_latency_click(self.sound, bars) if self.sound.is_audible else None
+
+    def hear(self, exercise: Exercise) -> int:
+        """Let a line sound alone, at most its first two minutes; when its first beat is heard."""
+        tempo = exercise.tempo
+        notes = tuple(note for note in exercise.notes if tempo.ns(note.onset_quarters) < LONGEST_HEARD_NS)
+        if not self.sound.is_audible:
+            return time.perf_counter_ns()
+        line = render_line(replace(exercise, notes=notes), tempo, BEFORE_HEARD_NS)
+        return self.sound.start(mixed(line)) + BEFORE_HEARD_NS
 
     def keep_set_up(self, guide: Guide) -> str:
         """Read the device by what was learned from now on, and remember it; a sentence about that."""
@@ -209,7 +222,7 @@ class Station:
         )
 
     def _keeper(self, plan: RunPlan, profile: PickupProfile) -> Keeper:
-        if self._takes_folder is None or self.input_name == DEMONSTRATION:
+        if self.takes_folder is None or self.input_name == DEMONSTRATION:
             return NoKeeper()
         now = datetime.now().astimezone()
         first, last = plan.stretch or (None, None)
@@ -229,4 +242,4 @@ class Station:
             seed=self.simulation.seed if self.is_simulated else None,
             input=self.input_name,
         )
-        return TakeWriter(take_path(self._takes_folder, now, plan.exercise.name), header)
+        return TakeWriter(take_path(self.takes_folder, now, plan.exercise.name), header)

@@ -11,42 +11,17 @@ as written as far as that was heard.
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from datetime import datetime
-from fractions import Fraction
 from pathlib import Path
 
 from trainer.devices.recording import take_path
-from trainer.following.assessment import TechniqueCount
 from trainer.judging import Asked, JudgingError, session_for
 from trainer.playing.take import Take, TakeError, read_take
 from trainer.score.serial import exercise_from_dict
 from trainer.session import Session
-from trainer.tablature.figures import pass_summary
+from trainer.tablature.figures import TakeFigures, pass_summary
 
 _NAMED = re.compile(r"\d{4}-\d\d-\d\d_\d\d-\d\d-\d\d_(?P<name>.+?)(?:_\d+)?")
-
-
-@dataclass(frozen=True, slots=True)
-class TakeFigures:
-    """What one take came to."""
-
-    date: str
-    """ISO 8601."""
-    is_simulated: bool
-    pace: str
-    quarters_per_minute: Fraction
-    notes: int
-    """How many were attempted, over all passes."""
-    clean: int
-    bias_ms: float | None
-    spread_ms: float | None
-    techniques: tuple[TechniqueCount, ...]
-
-    @property
-    def clean_percent(self) -> float:
-        """The share of clean notes."""
-        return 100 * self.clean / self.notes
 
 
 def last_figures(name: str, folder: Path) -> TakeFigures | None:

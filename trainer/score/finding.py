@@ -1,6 +1,6 @@
 """Finding exercises: by words, key, strings, technique, tempo, parts of difficulty, family, and step of the path."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, fields
 from fractions import Fraction
 
@@ -48,6 +48,8 @@ class Wanted:
     """The name of an exercise: it and its twins."""
     step: int | None = None
     """Of the path."""
+    besides: frozenset[str] = frozenset()
+    """Names that are left out, such as those that were played."""
 
     def __post_init__(self) -> None:
         for name in self.techniques:
@@ -63,7 +65,8 @@ class Wanted:
         tempo = line.tempo.quarters_per_minute
         step = step_of(line.name)
         return (
-            all(word.lower() in text for word in self.words)
+            line.name not in self.besides
+            and all(word.lower() in text for word in self.words)
             and self.tags <= set(line.tags)
             and self._fits_key(line.key.lower())
             and (self.strings is None or len(line.courses) == self.strings)
@@ -86,3 +89,9 @@ class Wanted:
         return all(part_of(parts, name) >= bound for name, bound in self.at_least.items()) and all(
             part_of(parts, name) <= bound for name, bound in self.at_most.items()
         )
+
+
+def twins_of(line: Exercise, lines: Iterable[Exercise]) -> tuple[Exercise, ...]:
+    """Those of `lines` that are variations of what `line` is a variation of, and that one; `line` not among them."""
+    family = line.family or line.name
+    return tuple(other for other in lines if other.name != line.name and family in {other.name, other.family})

@@ -4,7 +4,6 @@ The same screen varies an exercise that there is: its rows are then changes of i
 and laid out once, when it changes; a frame copies the finished picture and adds the note that sounds.
 """
 
-from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -16,6 +15,7 @@ from trainer.screens.benches import Bench, LineBench
 from trainer.screens.builder_painting import MOST_PREVIEWED, Painted, painted, summary_of
 from trainer.screens.builder_picture import BuilderView, Hint
 from trainer.screens.keys import KeysScreen
+from trainer.screens.listening import Listening
 from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, Typed, target_at
 from trainer.tablature.glyphs import Ink, Rect, Text
 from trainer.tablature.neck import place_glyphs
@@ -65,8 +65,7 @@ class BuilderScreen:
         self._told = ""
         self._kept: tuple[Bench, str, str] | None = None
         self._page = 0
-        self._heard_from_ns: int | None = None
-        self._now_ns = 0
+        self._listening = Listening(doors.hear, doors.hush)
         self._painted: Painted | None = None
 
     @property
@@ -76,11 +75,10 @@ class BuilderScreen:
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - only time matters
         """Follow what sounds; at its end be silent."""
-        self._now_ns = now_ns
-        if self._heard_from_ns is not None:
-            shown = self.bench.shown
-            if now_ns - self._heard_from_ns > shown.tempo.ns(shown.length_quarters):
-                self._hush()
+        was_on = self._listening.is_on
+        self._listening.advance(now_ns)
+        if was_on and not self._listening.is_on:
+            self._told, self._painted = "", None
         return self
 
     def handle(self, action: Action) -> Screen | None:
@@ -244,20 +242,19 @@ class BuilderScreen:
         return self._doors.leave()
 
     def _listen(self) -> None:
-        if self._heard_from_ns is not None:
+        if self._listening.is_on:
             self._hush()
             return
         exercise = self._playable()
         if exercise is not None:
-            self._heard_from_ns = self._doors.hear(exercise)
+            self._listening.start(exercise)
             self._told = self._doors.sound_status()
         self._painted = None
 
     def _hush(self) -> None:
-        if self._heard_from_ns is not None:
-            self._heard_from_ns = None
+        if self._listening.is_on:
+            self._listening.stop()
             self._told, self._painted = "", None
-            self._doors.hush()
 
     def _ask_name(self) -> None:
         self._hush()
@@ -295,16 +292,16 @@ class BuilderScreen:
         if self._painted is None:
             return self
         picture, view, spot = self._painted.picture, self.view(), (pressed.x_px, pressed.y_px)
-        if _holds(picture.text_box, spot):
+        if picture.text_box.holds(*spot):
             if isinstance(self.bench, LineBench):
                 self._cursor, self._painted = picture.column_at(view, *spot), None
             return self
         for number, area in picture.choice_targets(view):
-            if _holds(area, spot):
+            if area.holds(*spot):
                 self._change(self.bench.with_pick(self._row, view.rows[self._row].picks[number]))
                 return self
         for row, step, area in picture.row_targets(view):
-            if _holds(area, spot):
+            if area.holds(*spot):
                 self._row, self._cursor, self._painted = row, None, None
                 if step:
                     self._pick(Command.RIGHT if step > 0 else Command.LEFT)
@@ -318,8 +315,8 @@ class BuilderScreen:
         """Copy the picture and point out the note that sounds."""
         made = self._paint(surface.get_size())
         surface.blit(made.surface, (0, 0))
-        index = self._sounding
-        if index is not None:
+        index = self._listening.index
+        if index is not None and index < MOST_PREVIEWED:
             made.line.draw(surface, made.line.page_of(index), index)
             note = self.bench.shown.notes[index]
             place = made.picture.neck_place(self.bench.shown)
@@ -331,16 +328,6 @@ class BuilderScreen:
         glyphs = [*made.picture.glyphs(self.view()), *made.picture.neck(self.bench.shown)]
         found = [(glyph.text, glyph.bounds(made.painter.fonts)) for glyph in glyphs if isinstance(glyph, Text)]
         return found + made.line.texts(self._page)
-
-    @property
-    def _sounding(self) -> int | None:
-        """The note that sounds now, of those that are laid out."""
-        if self._heard_from_ns is None:
-            return None
-        shown = self.bench.shown
-        quarters = shown.tempo.quarters(self._now_ns - self._heard_from_ns)
-        index = bisect_right(shown.notes, quarters, key=lambda note: note.onset_quarters) - 1
-        return index if 0 <= index < MOST_PREVIEWED else None
 
     def view(self) -> BuilderView:
         """What is shown."""
@@ -364,7 +351,7 @@ class BuilderScreen:
     def _hints(self) -> tuple[Hint, ...]:
         if self._naming is not None:
             return Hint("Enter", "keep it", Command.CHOOSE), Hint("Esc", "go on building", Command.BACK)
-        hear = "stop" if self._heard_from_ns is not None else "hear"
+        hear = "stop" if self._listening.is_on else "hear"
         keys = (Hint("↑ ↓", "row"), Hint("← →", "choice")) if self._cursor is None else (Hint("↓", "to the rows"),)
         words = () if isinstance(self.bench, LineBench) else (Hint("F4", "go on in words", Command.BUILD),)
         return (
@@ -384,7 +371,3 @@ class BuilderScreen:
             self._painted = painted(size, self.view(), self.bench.shown, self._page)
             self._page = min(self._page, self._painted.line.pages - 1)
         return self._painted
-
-
-def _holds(area: Rect, spot: tuple[float, float]) -> bool:
-    return area.left_px <= spot[0] <= area.right_px and area.top_px <= spot[1] <= area.bottom_px

@@ -23,8 +23,8 @@ ROWS_PX, ROW_PX, GROUP_PX = 252.0, 31.0, 12.0
 VALUE_PX, ROWS_RIGHT_PX, RIGHT_PX = 240.0, 590.0, 640.0
 """Where the values begin, where the rows end, and where the part on the right begins."""
 CHOICES_ROWS, CHOICE_ROW_PX = 4, 31.0
-SUMMARY_PX, PREVIEW_PX, PREVIEW_BOTTOM_PX = 390.0, 410.0, 774.0
-BOARD_TOP_PX, BOARD_BOTTOM_PX = 868.0, 996.0
+SUMMARY_PX, PREVIEW_PX, PREVIEW_BOTTOM_PX = 388.0, 406.0, 794.0
+BOARD_TOP_PX, BOARD_BOTTOM_PX = 882.0, 996.0
 
 
 @dataclass(frozen=True, slots=True)

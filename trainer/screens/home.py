@@ -1,4 +1,7 @@
-"""The list of exercises: choose a line, how to play it and what on, and begin."""
+"""The list of exercises: find a line, hear it, choose how to play it and what on, and begin.
+
+What the list shows is `home_list`, how it looks `home_picture`; here is what keys and mouse do.
+"""
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -10,14 +13,19 @@ from trainer.following.verdict import Pace
 from trainer.playing.messages import StampedMessage
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
+from trainer.score.finding import twins_of
 from trainer.score.tempo import Tempo
+from trainer.screens.home_list import FILTERS, ExerciseList
 from trainer.screens.home_picture import HomePicture, HomeView
 from trainer.screens.keys import KeysScreen
+from trainer.screens.listening import Listening
 from trainer.screens.look import COLOURS, SHADE
 from trainer.screens.paint import Painter
-from trainer.screens.screen import Action, Command, Screen, Typed
+from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, Typed, target_at
 from trainer.screens.standing_line import StandingLine
-from trainer.screens.words import PACE_WORDS, line_words, tempo_words
+from trainer.screens.twin_table import Comparison
+from trainer.screens.words import PACE_WORDS, tempo_words
+from trainer.tablature.figures import TakeFigures
 from trainer.tablature.glyphs import Ink, Rect, Text
 from trainer.tablature.layout import unit_of
 
@@ -55,6 +63,25 @@ class Choices:
 
 
 SETTINGS = ("input", "pace", "passes", "tempo", "sound")
+FIRST_SETTING = len(FILTERS)
+"""Filters and settings are one row of things to choose; the settings come behind the filters."""
+NO_TWINS = "This exercise has no twins yet: F5 makes one."
+
+
+@dataclass(frozen=True, slots=True)
+class Workshop:
+    """What can be done with an exercise besides playing it.
+
+    `build(exercise)` and `vary(exercise)` are screens; `hear(exercise)` lets it sound and tells when its first beat is
+    heard, `hush()` is silent again; `figures(name)` judges the last take, `played()` names the exercises played.
+    """
+
+    build: Callable[[Exercise], Screen]
+    vary: Callable[[Exercise], Screen]
+    hear: Callable[[Exercise], int]
+    hush: Callable[[], None]
+    figures: Callable[[str], TakeFigures | None]
+    played: Callable[[], frozenset[str]]
 
 
 class HomeScreen:
@@ -76,9 +103,13 @@ class HomeScreen:
         selected: str | None = None,
         keep: Callable[[Choices, str], None] = lambda _choices, _name: None,
         set_up: Callable[[InputChoice], Screen] | None = None,
+        workshop: Workshop | None = None,
         notice: str = "",
     ) -> None:
-        self._exercises = exercises
+        self._list = ExerciseList(exercises, workshop.played if workshop else frozenset)
+        self._workshop = workshop
+        self._comparison: Comparison | None = None
+        self._listening = Listening(workshop.hear, workshop.hush) if workshop else None
         self._list_inputs = list_inputs
         self._play = play
         self._keep = keep
@@ -87,50 +118,78 @@ class HomeScreen:
         self._inputs = list_inputs()
         self._looked_ns: int | None = None
         self._choices = choices or Choices()
-        self._setting = 0
-        self._filter = ""
-        names = [exercise.name for exercise in exercises]
-        self._selected = names.index(selected) if selected in names else 0
+        self._setting = FIRST_SETTING
+        self._selected = 0
+        self._select(selected)
         self._painted: dict[tuple[int, int], tuple[Painter, HomePicture]] = {}
-        self._previews: dict[str, StandingLine] = {}
+        self._previews: dict[tuple[str, Rect], StandingLine] = {}
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - only time matters
-        """Look for inputs now and then."""
+        """Look for inputs now and then, judge one take of those compared, and end what has sounded."""
+        if self._comparison is not None:
+            self._comparison.go_on()
+        if self._listening is not None:
+            self._listening.advance(now_ns)
         if self._looked_ns is None or now_ns - self._looked_ns >= LOOK_FOR_INPUTS_NS:
             self._looked_ns = now_ns
             self._inputs = self._list_inputs()
         return self
 
     def handle(self, action: Action) -> Screen | None:
-        """Do what a key asks for."""
+        """Do what a key or the mouse asks for."""
+        if action is not Command.LISTEN and self._listening is not None:
+            self._listening.stop()
         match action:
             case Typed(text=text):
-                self._filter += text
-                self._selected = 0
-            case Command.ERASE:
-                self._filter = self._filter[:-1]
-                self._selected = 0
-            case Command.UP | Command.DOWN | Command.PREVIOUS_BAR | Command.NEXT_BAR | Command.FIRST | Command.LAST:
-                self._move(action)
-            case Command.NEXT_CHOICE | Command.PREVIOUS_CHOICE:
-                step = 1 if action is Command.NEXT_CHOICE else -1
-                self._setting = (self._setting + step) % len(SETTINGS)
-            case Command.LEFT | Command.RIGHT:
-                self._set(1 if action is Command.RIGHT else -1)
+                self._search(self._list.typed + text)
+            case Pressed():
+                return self._press(action)
+            case Scrolled(lines=lines):
+                self._move(Command.DOWN if lines > 0 else Command.UP)
+            case Command.CHOOSE | Command.SET_UP | Command.BUILD | Command.VARY | Command.KEYS:
+                return self._go(action)
+            case Command.BACK if self._let_go():
+                pass
+            case Command.BACK | Command.QUIT:
+                return None
+            case _:
+                self._do(action)
+        return self
+
+    def _go(self, command: Command) -> Screen:
+        """Where a key leads to."""
+        exercise, workshop = self.selected, self._workshop
+        match command:
             case Command.CHOOSE:
                 return self._begin()
             case Command.SET_UP if self._set_up is not None:
                 return self._set_up(self.input)
             case Command.KEYS:
                 return KeysScreen(self)
-            case Command.BACK if self._filter:
-                self._filter = ""
-                self._selected = 0
-            case Command.BACK | Command.QUIT:
-                return None
+            case Command.BUILD | Command.VARY if workshop is not None and exercise is not None:
+                self._keep(replace(self._choices, input_name=self.input.name), exercise.name)
+                return workshop.build(exercise) if command is Command.BUILD else workshop.vary(exercise)
+            case _:
+                return self
+
+    def _do(self, command: Command) -> None:
+        """What a key changes here."""
+        match command:
+            case Command.ERASE:
+                self._search(self._list.typed[:-1])
+            case Command.UP | Command.DOWN | Command.PREVIOUS_BAR | Command.NEXT_BAR | Command.FIRST | Command.LAST:
+                self._move(command)
+            case Command.NEXT_CHOICE | Command.PREVIOUS_CHOICE:
+                step = 1 if command is Command.NEXT_CHOICE else -1
+                self._setting = (self._setting + step) % (FIRST_SETTING + len(SETTINGS))
+            case Command.LEFT | Command.RIGHT:
+                self._set(1 if command is Command.RIGHT else -1)
+            case Command.LISTEN:
+                self._listen()
+            case Command.TWINS:
+                self._compare()
             case _:
                 pass
-        return self
 
     def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
         """Paint the list."""
@@ -144,7 +203,8 @@ class HomeScreen:
         painter.draw(surface, picture.glyphs(view))
         preview = self._preview(size)
         if preview is not None:
-            preview.draw(surface)
+            index = self._listening.index if self._listening else None
+            preview.draw(surface, 0 if index is None else preview.page_of(index), index)
 
     def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
         """The texts, and where their capitals lie."""
@@ -159,24 +219,28 @@ class HomeScreen:
         is_alone = not any(one.is_pickup for one in self._inputs)
         return HomeView(
             shown=self.shown,
+            headings=self._list.headings,
             selected=self._selected,
-            filter=self._filter,
+            filter=self._list.typed,
+            filters=tuple(self._list.words(name) for name in FILTERS),
+            chosen_filter=self._setting if self._setting < FIRST_SETTING else None,
+            plain_filters=frozenset(n for n, name in enumerate(FILTERS) if not self._list.choices.get(name, 0)),
             settings=tuple(zip(SETTINGS, self._setting_words(), strict=True)),
-            setting=self._setting,
+            setting=self._setting - FIRST_SETTING if self._setting >= FIRST_SETTING else None,
             notice=self._notice or (NO_PICKUP if is_alone else ""),
+            twins=tuple(twin.title for twin in self._twins),
+            comparison=self._comparison,
         )
 
     @property
+    def _twins(self) -> tuple[Exercise, ...]:
+        exercise = self.selected
+        return () if exercise is None else twins_of(exercise, self._list.exercises)
+
+    @property
     def shown(self) -> tuple[Exercise, ...]:
-        """The exercises that pass the filter: every word of it stands somewhere in title, key, tags or strings."""
-        words = self._filter.lower().split()
-        return tuple(
-            exercise
-            for exercise in self._exercises
-            if all(
-                word in f"{exercise.title} {line_words(exercise)} {' '.join(exercise.tags)}".lower() for word in words
-            )
-        )
+        """The exercises that pass the filters, in order."""
+        return self._list.shown
 
     @property
     def selected(self) -> Exercise | None:
@@ -200,11 +264,12 @@ class HomeScreen:
         if exercise is None:
             return None
         _, picture = self._parts(size)
-        if exercise.name not in self._previews:
+        area = picture.preview_area(self.view())
+        if (exercise.name, area) not in self._previews:
             painter = Painter(unit_of(*size) * PREVIEW_SHARE)
-            area = picture.preview_area(exercise)
-            self._previews[exercise.name] = StandingLine(exercise, exercise.tempo, area, painter)
-        return self._previews[exercise.name]
+            self._previews[exercise.name, area] = StandingLine(exercise, exercise.tempo, area, painter)
+        preview = self._previews[exercise.name, area]
+        return preview if preview.height_px <= area.bottom_px - area.top_px else None
 
     def _tempo(self, exercise: Exercise) -> Tempo:
         wanted = self._choices.quarters_per_minute
@@ -224,16 +289,88 @@ class HomeScreen:
         )
         return self._play(plan, self.input)
 
+    def _select(self, name: str | None) -> None:
+        """Point to an exercise by its name, or to the first."""
+        names = [exercise.name for exercise in self.shown]
+        self._selected = names.index(name) if name in names else 0
+
+    def _search(self, typed: str) -> None:
+        self._list.search(typed)
+        self._selected = 0
+
+    def _let_go(self) -> bool:
+        """Widen the list by one step; whether it was narrowed."""
+        kept, was_narrowed = self.selected, self._list.clear()
+        if was_narrowed:
+            self._comparison = None if self._list.family_of is None else self._comparison
+            self._select(None if kept is None else kept.name)
+        return was_narrowed
+
+    def _compare(self) -> None:
+        """Only the selected line and its twins, side by side; again: the whole list."""
+        exercise, twins = self.selected, self._twins
+        if self._list.family_of is not None:
+            self._list.only_family_of(None)
+            self._comparison = None
+        elif exercise is None or not twins or self._workshop is None:
+            self._notice = NO_TWINS
+            return
+        else:
+            self._list.search("")
+            self._list.choices = {"order": self._list.choices.get("order", 0)}
+            self._list.only_family_of(exercise)
+            self._comparison = Comparison(self.shown, self._workshop.figures)
+        self._select(None if exercise is None else exercise.name)
+
+    def _listen(self) -> None:
+        if self._listening is None or self.selected is None:
+            return
+        if self._listening.is_on:
+            self._listening.stop()
+        else:
+            self._listening.start(self.selected)
+
+    def _press(self, pressed: Pressed) -> Screen | None:
+        """What the mouse points at: a hint, a line of the list or of the twins, a filter or a setting."""
+        if not self._painted:
+            return self
+        picture, view = next(iter(self._painted.values()))[1], self.view()
+        hint = target_at(picture.hint_targets(view), pressed)
+        if hint is not None:
+            return self.handle(hint)
+        for place, area in picture.row_targets(view):
+            if area.holds(pressed.x_px, pressed.y_px):
+                self._point_to(place)
+        for name, area in picture.twin_targets(view):
+            if area.holds(pressed.x_px, pressed.y_px):
+                self._select(name)
+        settings = [(FIRST_SETTING + number, area) for number, area in picture.setting_targets()]
+        for number, area in (*picture.filter_targets(view), *settings):
+            if area.holds(pressed.x_px, pressed.y_px):
+                is_left = pressed.x_px < area.left_px + (area.right_px - area.left_px) * 0.12
+                if number == self._setting:
+                    self._set(-1 if is_left else 1)
+                self._setting = number
+        return self
+
+    def _point_to(self, place: int) -> None:
+        self._selected = place
+        self._choices = replace(self._choices, quarters_per_minute=None)
+
     def _move(self, command: Command) -> None:
         last = max(0, len(self.shown) - 1)
         steps = {Command.UP: -1, Command.DOWN: 1, Command.PREVIOUS_BAR: -8, Command.NEXT_BAR: 8}
         steps |= {Command.FIRST: -last, Command.LAST: last}
-        self._selected = max(0, min(last, self._selected + steps[command]))
-        self._choices = replace(self._choices, quarters_per_minute=None)
+        self._point_to(max(0, min(last, self._selected + steps[command])))
 
     def _set(self, step: int) -> None:
         choices = self._choices
-        match SETTINGS[self._setting]:
+        if self._setting < FIRST_SETTING:
+            kept = self.selected
+            self._list.step(FILTERS[self._setting], step)
+            self._select(None if kept is None else kept.name)
+            return
+        match SETTINGS[self._setting - FIRST_SETTING]:
             case "input":
                 place = self._inputs.index(self.input)
                 self._choices = replace(choices, input_name=self._inputs[(place + step) % len(self._inputs)].name)

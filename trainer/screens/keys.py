@@ -40,8 +40,8 @@ SAMPLE_PX = 150.0
 TURNS = frozenset({Command.LEFT, Command.RIGHT, Command.NEXT_BAR, Command.PREVIOUS_BAR, Command.NEXT_CHOICE})
 HINTS = {False: "→ marks · any other key or a press goes back", True: "← keys · any other key or a press goes back"}
 KEY_COLUMNS = ((PLAYING, STANDING), (LIST, BUILDER), (EVERYWHERE,))
-KEY_NAMES_PX = (100.0, 130.0, 100.0)
-"""How far the words stand from the names of the keys, column by column, at unit 1."""
+KEY_COLUMNS_PX, KEY_NAMES_PX = (48.0, 716.0, 1356.0), (100.0, 130.0, 100.0)
+"""Where each column begins, and how far its words stand from the names of the keys, at unit 1."""
 
 
 class KeysScreen:
@@ -90,10 +90,9 @@ class KeysScreen:
 def keys_page(size: tuple[int, int]) -> list[Glyph]:
     """Every key, by where it works."""
     unit = unit_of(*size)
-    left_px, column_px = 48 * unit, (size[0] - 96 * unit) / len(KEY_COLUMNS)
     glyphs = _frame(size, "Keys", shows_marks=False)
-    for column, (places, names_px) in enumerate(zip(KEY_COLUMNS, KEY_NAMES_PX, strict=True)):
-        x_px, y_px = left_px + column * column_px, 116 * unit
+    for places, column_px, names_px in zip(KEY_COLUMNS, KEY_COLUMNS_PX, KEY_NAMES_PX, strict=True):
+        x_px, y_px = column_px * unit, 116 * unit
         for place in places:
             glyphs.append(Text(x_px, y_px, place, Size.SMALL, Ink.MUTED, Anchor.LEFT))
             y_px += 38 * unit

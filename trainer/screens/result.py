@@ -12,13 +12,14 @@ from trainer.following.tolerance import Tolerance
 from trainer.following.verdict import Match, Missed, Slip, WrongNote
 from trainer.playing.messages import StampedMessage
 from trainer.run import RunPlan
-from trainer.screens.hints import key_hints
+from trainer.screens.hints import hint_targets, key_hints
 from trainer.screens.keys import KeysScreen
 from trainer.screens.look import COLOURS
 from trainer.screens.paint import Painter
 from trainer.screens.practice import Outcome
-from trainer.screens.screen import Action, Command, Screen
+from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, Target, target_at
 from trainer.screens.standing_line import Played, StandingLine
+from trainer.screens.twin_table import WHOLE, Comparison, table_glyphs
 from trainer.screens.words import PACE_WORDS, late_words, line_words, minutes_words, tempo_words
 from trainer.tablature.figures import pass_summary, technique_words
 from trainer.tablature.glyphs import Anchor, Box, Glyph, Ink, Rect, Size, Text
@@ -41,6 +42,7 @@ SHOWN_TRANSITIONS = 4
 AUDIBLE_MS = Tolerance().shown_ns / 1e6
 """What no listener hears is no weakness."""
 SHOWN_PASSES = 7
+TWINS_BOTTOM_PX = 430.0
 TOP_PX, LINE_PX = 172.0, 33.0
 """Where the columns begin and how far apart their lines are, at unit 1."""
 CAPTION = "trace: median and middle half of all passes · 2× = missed or wrong twice"
@@ -64,8 +66,11 @@ class ResultScreen:
         played_ns: int,
         play_again: Callable[[RunPlan], Screen],
         leave_to: Callable[[], Screen],
+        comparison: Comparison | None = None,
     ) -> None:
         self._outcome = outcome
+        self._comparison = comparison
+        self._compares = False
         self._played_ns = played_ns
         self._play_again = play_again
         self._leave_to = leave_to
@@ -78,12 +83,21 @@ class ResultScreen:
         self._painted: tuple[tuple[int, int], Painter, StandingLine] | None = None
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - nothing moves here
-        """Stay."""
+        """Stay; judge one more take of the twins that are compared."""
+        if self._compares and self._comparison is not None:
+            self._comparison.go_on()
         return self
 
     def handle(self, action: Action) -> Screen | None:
-        """Play again, leave, or turn a page of the tablature."""
+        """Play again, leave, turn a page of the tablature, explain a note, or compare twins."""
         match action:
+            case Pressed() if self._painted is not None:
+                command = target_at(self._hint_targets(self._painted[0]), action)
+                return self if command is None else self.handle(command)
+            case Scrolled(lines=lines):
+                return self.handle(Command.NEXT_BAR if lines > 0 else Command.PREVIOUS_BAR)
+            case Command.TWINS if self._comparison is not None:
+                self._compares, self._cursor = not self._compares, None
             case Command.CHOOSE | Command.RESTART | Command.PAUSE:
                 return self._play_again(self._outcome.plan)
             case Command.BACK:
@@ -107,6 +121,7 @@ class ResultScreen:
     def _point(self, place: int, by: int) -> None:
         """Move to the next note either way; before the first one the figures are shown again."""
         place += by
+        self._compares = False
         self._cursor = min(place, len(self._outcome.plan.exercise.notes) - 1) if place >= 0 else None
         if self._cursor is not None and self._painted is not None:
             self._page = self._painted[2].page_of(self._cursor)
@@ -147,14 +162,11 @@ class ResultScreen:
 
     def _glyphs(self, size: tuple[int, int]) -> list[Glyph]:
         unit = unit_of(*size)
-        painter, line = self._parts(size)
+        painter, _ = self._parts(size)
         left_px, right_px = 48 * unit, size[0] - 48 * unit
         plan = self._outcome.plan
         fonts = painter.fonts
         room_px = (right_px - left_px) * 0.48
-        hints = [("Enter", "play again"), ("↓ ↑", "why"), ("Esc", "list"), ("F1", "keys, marks")]
-        if line.pages > 1:
-            hints.insert(1, ("← →", f"more of the line, {self._page + 1} of {line.pages}"))
         glyphs: list[Glyph] = [
             Text(
                 left_px,
@@ -175,7 +187,7 @@ class ResultScreen:
             Text(right_px, 50 * unit, tempo_words(plan.tempo), Size.TITLE, Ink.INK, Anchor.RIGHT),
             Text(right_px, 98 * unit, PACE_WORDS[plan.pace], Size.BODY, Ink.MUTED, Anchor.RIGHT),
             *self._figures(left_px, right_px, painter),
-            *key_hints(hints, left_px, size[1] - 26 * unit, fonts, unit),
+            *self._hint_texts(size),
         ]
         caption = fonts.elided(CAPTION, Size.SMALL, (right_px - left_px) * 0.58)
         glyphs.append(Text(right_px, size[1] - 26 * unit, caption, Size.SMALL, Ink.MUTED, Anchor.RIGHT))
@@ -184,12 +196,37 @@ class ResultScreen:
             glyphs.append(Text(right_px - 290 * unit, 52 * unit, words, Size.BODY, Ink.NOW, Anchor.RIGHT))
         return glyphs
 
+    def _hints(self, line: StandingLine) -> list[tuple[str, str, Command]]:
+        more = [("← →", f"more of the line, {self._page + 1} of {line.pages}", Command.RIGHT)] if line.pages > 1 else []
+        twins = [("F6", "figures" if self._compares else "twins", Command.TWINS)] if self._comparison else []
+        return [
+            ("Enter", "play again", Command.CHOOSE),
+            *more,
+            ("↓ ↑", "why", Command.DOWN),
+            *twins,
+            ("Esc", "list", Command.BACK),
+            ("F1", "keys, marks", Command.KEYS),
+        ]
+
+    def _hint_texts(self, size: tuple[int, int]) -> list[Text]:
+        painter, line = self._parts(size)
+        rows = [(name, words) for name, words, _ in self._hints(line)]
+        return key_hints(rows, 48 * painter.unit, size[1] - 26 * painter.unit, painter.fonts, painter.unit)
+
+    def _hint_targets(self, size: tuple[int, int]) -> list[Target]:
+        painter, line = self._parts(size)
+        return hint_targets(self._hint_texts(size), [command for *_, command in self._hints(line)], painter.fonts)
+
     def _figures(self, left_px: float, right_px: float, painter: Painter) -> list[Glyph]:
         """The columns of figures, or why the note at the cursor was judged as it was."""
         unit = painter.unit
         if self._cursor is not None:
             lines = latest_explained(self._outcome.stretches, self._cursor) or ("It was not attempted.",)
             return self._column("Why it was judged so", list(lines), left_px, right_px - left_px, painter)
+        if self._compares and self._comparison is not None:
+            area = Rect(left_px, (TOP_PX - 24) * unit, right_px, TWINS_BOTTOM_PX * unit)
+            name = self._outcome.plan.exercise.name
+            return table_glyphs(self._comparison, name, area, WHOLE, painter.fonts, unit)
         room_px = right_px - left_px - 1100 * unit
         return [
             *self._column("All passes", self._all_words(), left_px, 480 * unit, painter),

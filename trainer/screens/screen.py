@@ -92,8 +92,7 @@ class Target:
 def target_at(targets: Iterable[Target], pressed: Pressed) -> Action | None:
     """What a press asks for; of targets that overlap the first one counts."""
     for target in targets:
-        area = target.area
-        if area.left_px <= pressed.x_px <= area.right_px and area.top_px <= pressed.y_px <= area.bottom_px:
+        if target.area.holds(pressed.x_px, pressed.y_px):
             return target.action
     return None
 
@@ -171,19 +170,19 @@ KEYS: tuple[Key, ...] = (
     Key(Command.SET_UP, (pygame.K_F2,), "F2", "set up the pickup: strings, bend range, latency", LIST),
     Key(Command.LISTEN, (pygame.K_F3,), "F3", "hear the line; again: stop", LIST),
     Key(Command.BUILD, (pygame.K_F4,), "F4", "build an exercise, beginning with this one", LIST),
-    Key(Command.VARY, (pygame.K_F5,), "F5", "vary this one: key, strings, slurs, mirrored, by chance", LIST),
-    Key(Command.TWINS, (pygame.K_F6,), "F6", "this one and its twins side by side; also on the result", LIST),
-    Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "the next row: key, scale, strings, pattern, rhythm …", BUILDER),
-    Key(Command.LEFT, (pygame.K_LEFT,), "← →", "the next choice of the row; in the text: a letter on", BUILDER),
-    Key(Command.UP, (pygame.K_UP,), "↑", "the row before; from the first one into the text", BUILDER),
+    Key(Command.VARY, (pygame.K_F5,), "F5", "vary this one: key, strings, slurs, by chance", LIST),
+    Key(Command.TWINS, (pygame.K_F6,), "F6", "compare it with its twins; also on the result", LIST),
+    Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "the next row: key, scale, tuning, strings …", BUILDER),
+    Key(Command.LEFT, (pygame.K_LEFT,), "← →", "the next choice of the row; in the text: a letter", BUILDER),
+    Key(Command.UP, (pygame.K_UP,), "↑", "the row before; above the first lies the text", BUILDER),
     Key(Command.ERASE_NEXT, (pygame.K_DELETE,), "Delete", "take out the letter behind the cursor", BUILDER),
     Key(Command.NEXT_BAR, (pygame.K_PAGEDOWN,), "Page ↓ ↑", "more of the tablature", BUILDER),
     Key(Command.LISTEN, (pygame.K_F3,), "F3", "hear it; again: stop", BUILDER),
     Key(Command.KEEP, (pygame.K_F7,), "F7, Ctrl S", "keep it among your own exercises", BUILDER),
     Key(Command.UNDO, (), "Ctrl Z", "take back the last change", BUILDER),
     Key(Command.CHOOSE, (pygame.K_RETURN, pygame.K_KP_ENTER), "Enter", "play; on the result: play again", EVERYWHERE),
-    Key(Command.DOWN, (pygame.K_DOWN,), "↓ ↑", "on the result: why a note was judged as it was", EVERYWHERE),
-    Key(Command.BACK, (pygame.K_ESCAPE,), "Esc", "end and see the result; back to the list; leave", EVERYWHERE),
+    Key(Command.DOWN, (pygame.K_DOWN,), "↓ ↑", "on the result: why a note was judged so", EVERYWHERE),
+    Key(Command.BACK, (pygame.K_ESCAPE,), "Esc", "end and see the result; go back; leave", EVERYWHERE),
     Key(Command.KEYS, (pygame.K_F1,), "F1", "this page", EVERYWHERE),
     Key(Command.FULL_SCREEN, (pygame.K_F11,), "F11", "whole screen or window", EVERYWHERE),
     Key(Command.QUIT, (), "Ctrl Q", "leave the program", EVERYWHERE),

@@ -49,9 +49,10 @@ class StandingLine:
         self._tolerance = Tolerance()
         self._layout = system_layout(area.right_px - area.left_px, strings, painter.unit)
         self._strip = Strip(exercise, tempo, self._tolerance, self._layout, painter.fonts)
-        self._height_px = system_height_px(strings, painter.unit, has_trace=played is not None)
+        self.height_px = system_height_px(strings, painter.unit, has_trace=played is not None)
+        """The height of one system."""
         self._systems = systems_of(self._strip, area.right_px - area.left_px)
-        self._per_page = max(1, int((area.bottom_px - area.top_px) // self._height_px))
+        self._per_page = max(1, int((area.bottom_px - area.top_px) // self.height_px))
 
     @property
     def pages(self) -> int:
@@ -67,7 +68,7 @@ class StandingLine:
         for system, top_px in self._on_page(page):
             left_px = round(self._area.left_px)
             width_px = min(round(system.right_px - system.left_px), surface.get_width() - left_px)
-            height_px = min(round(self._height_px), surface.get_height() - round(top_px))
+            height_px = min(round(self.height_px), surface.get_height() - round(top_px))
             window = surface.subsurface(pygame.Rect(left_px, round(top_px), width_px, height_px))
             pointer = [] if cursor is None else self._pointer(system, cursor)
             self._painter.draw(window, pointer + self._shifted(system))
@@ -87,7 +88,7 @@ class StandingLine:
     def _on_page(self, page: int) -> Iterator[tuple[System, float]]:
         first = page * self._per_page
         for place, system in enumerate(self._systems[first : first + self._per_page]):
-            yield system, self._area.top_px + place * self._height_px
+            yield system, self._area.top_px + place * self.height_px
 
     def _shifted(self, system: System) -> list[Glyph]:
         return [glyph.moved(-round(system.left_px)) for glyph in self._glyphs(system)]

@@ -5,6 +5,7 @@ Conventions as in `trainer.following.assessment`, whose figures these are.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from trainer.following.assessment import TechniqueCount, bias_ms, spread_ms
 from trainer.following.ledger import Ledger
@@ -51,6 +52,39 @@ class PassSummary:
             words.append(f"spread {self.spread_ms:.0f}")
         techniques = (f"{BRIEF_WORDS[one.technique]} {one.as_written}/{one.written}" for one in self.techniques)
         return (*words, *techniques)
+
+
+@dataclass(frozen=True, slots=True)
+class TakeFigures:
+    """What one kept take came to, over all its passes."""
+
+    date: str
+    """ISO 8601."""
+    is_simulated: bool
+    pace: str
+    """`click` or `free`."""
+    quarters_per_minute: Fraction
+    notes: int
+    """How many were attempted, at least one."""
+    clean: int
+    bias_ms: float | None
+    spread_ms: float | None
+    techniques: tuple[TechniqueCount, ...]
+
+    @property
+    def words(self) -> dict[str, str]:
+        """The figures by their headings, to be set side by side."""
+        return {
+            "clean": f"{100 * self.clean / self.notes:.0f} % of {self.notes}",
+            "bias": "" if self.bias_ms is None else f"{signed_ms(self.bias_ms)} ms",
+            "spread": "" if self.spread_ms is None else f"{self.spread_ms:.0f} ms",
+            "techniques": "  ".join(
+                f"{BRIEF_WORDS[one.technique]} {one.as_written}/{one.written}" for one in self.techniques
+            ),
+            "tempo": f"♩ = {float(self.quarters_per_minute):g}",
+            "pace": "click" if self.pace == "click" else "own pace",
+            "played": self.date[:10] + (", simulated" if self.is_simulated else ""),
+        }
 
 
 def technique_words(count: TechniqueCount) -> str:

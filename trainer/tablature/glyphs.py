@@ -60,6 +60,10 @@ class Rect(NamedTuple):
             and other.top_px < self.bottom_px
         )
 
+    def holds(self, x_px: float, y_px: float) -> bool:
+        """Whether a place lies within, edges included."""
+        return self.left_px <= x_px <= self.right_px and self.top_px <= y_px <= self.bottom_px
+
     def contains(self, other: "Rect") -> bool:
         """Whether the other lies within, edges included."""
         return (

@@ -1,0 +1,92 @@
+"""Twins side by side: a row for each with the figures of its last take, the same on the list and on the result."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import Protocol
+
+from trainer.score.exercise import Exercise
+from trainer.tablature.figures import TakeFigures
+from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text, TextMetrics
+
+ROW_PX = 33.0
+BRIEF: Mapping[str, float] = {"clean": 0.42, "spread": 0.6, "tempo": 0.72, "played": 0.84}
+WHOLE: Mapping[str, float] = {
+    "clean": 0.26,
+    "bias": 0.36,
+    "spread": 0.44,
+    "techniques": 0.52,
+    "tempo": 0.7,
+    "pace": 0.78,
+    "played": 0.87,
+}
+"""Heading -> where its column begins, as a share of the width; brief beside a list, whole over the whole width."""
+NONE_KEPT = "no take kept yet"
+
+
+@dataclass(slots=True)
+class Comparison:
+    """An exercise and its twins with the figures of their last takes, which are worked out one after the other.
+
+    `figures(name)` reads and judges a take, which takes long for a frame: `go_on` does it for one line a frame.
+    """
+
+    lines: Sequence[Exercise]
+    figures: Callable[[str], TakeFigures | None]
+    known: dict[str, TakeFigures | None] = field(default_factory=dict)
+
+    def go_on(self) -> bool:
+        """Work out one more; whether there was one."""
+        waiting = next((line.name for line in self.lines if line.name not in self.known), None)
+        if waiting is None:
+            return False
+        self.known[waiting] = self.figures(waiting)
+        return True
+
+
+def table_glyphs(
+    comparison: Comparison, selected: str, area: Rect, columns: Mapping[str, float], metrics: "Fitting", unit: float
+) -> list[Glyph]:
+    """The table from the top of an area on; the line called `selected` in the ink of what is chosen."""
+    width_px = area.right_px - area.left_px
+    first_px = area.left_px + min(columns.values()) * width_px - 20 * unit
+    glyphs: list[Glyph] = [
+        Text(area.left_px, area.top_px, "twins, last take of each", Size.SMALL, Ink.MUTED, Anchor.LEFT),
+        *(
+            Text(area.left_px + share * width_px, area.top_px, heading, Size.SMALL, Ink.MUTED, Anchor.LEFT)
+            for heading, share in columns.items()
+        ),
+    ]
+    for number, line in enumerate(comparison.lines, start=1):
+        y_px = area.top_px + number * ROW_PX * unit
+        ink = Ink.NOW if line.name == selected else Ink.INK
+        title = metrics.elided(line.title, Size.SMALL, first_px - area.left_px)
+        glyphs.append(Text(area.left_px, y_px, title, Size.SMALL, ink, Anchor.LEFT))
+        if line.name not in comparison.known:
+            continue
+        figures = comparison.known[line.name]
+        words = {next(iter(columns)): NONE_KEPT} if figures is None else figures.words
+        starts = [*columns.items(), ("", 1.0)]
+        for (heading, share), (_, end) in pairwise(starts):
+            room_px = (end - share) * width_px - (0 if end == 1.0 else 12 * unit)
+            said = words.get(heading, "")
+            if figures is None:
+                room_px = width_px
+            if said:
+                shown = metrics.elided(said, Size.SMALL, room_px)
+                ink = Ink.MUTED if figures is None else Ink.INK
+                glyphs.append(Text(area.left_px + share * width_px, y_px, shown, Size.SMALL, ink, Anchor.LEFT))
+    return glyphs
+
+
+def table_height_px(comparison: Comparison, unit: float) -> float:
+    """How high the table is."""
+    return (len(comparison.lines) + 1) * ROW_PX * unit
+
+
+class Fitting(TextMetrics, Protocol):
+    """Metrics that can also cut a text to a room."""
+
+    def elided(self, text: str, size: Size, room_px: float) -> str:
+        """The text, cut and ended with an ellipsis when it does not fit."""
+        ...
