@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 @click.option("--at-least", multiple=True, metavar="PART=NUMBER", help='The same the other way: "shifts=8".')
 @click.option("--family", default="", metavar="NAME", help="An exercise and its twins.")
 @click.option("--step", type=int, help="Only this step of the path from first steps to fast.")
+@click.option("--not-played", is_flag=True, help="Only lines of which no take of yours is kept (simulated ones apart).")
 @click.option("--path", "by_path", is_flag=True, help="Show the path, step by step.")
 def exercises(**options: Any) -> None:
     """List the exercises, your own among them; WORDS narrow the list by name, title, key and text."""
@@ -35,8 +36,8 @@ def exercises(**options: Any) -> None:
     from trainer.score.library import load_all
     from trainer.score.practice_path import PATH
 
-    wanted = _wanted(options)
     lines, broken = load_all(own_folders())
+    wanted = _wanted(options, _played(lines) if options["not_played"] else frozenset())
     found = [line for line in lines if wanted.fits(line)]
     console = Console()
     if options["by_path"]:
@@ -69,7 +70,14 @@ def _table(lines: "list[Exercise]") -> "Table":
     return table
 
 
-def _wanted(options: dict[str, Any]) -> "Wanted":
+def _played(lines: "tuple[Exercise, ...]") -> frozenset[str]:
+    from trainer.devices.recording import takes_folder
+    from trainer.twins import names_played
+
+    return names_played([line.name for line in lines], takes_folder())
+
+
+def _wanted(options: dict[str, Any], besides: frozenset[str]) -> "Wanted":
     from trainer.score.finding import Wanted
     from trainer.theory.naming import UnknownWord
 
@@ -87,6 +95,7 @@ def _wanted(options: dict[str, Any]) -> "Wanted":
             at_most=_bounds(options["at_most"]),
             family=options["family"],
             step=options["step"],
+            besides=besides,
         )
     except UnknownWord as error:
         raise Complaint(str(error)) from error

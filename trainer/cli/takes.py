@@ -10,7 +10,8 @@ from trainer.cli.window import window_option
 
 @click.command()
 @click.argument("words", nargs=-1)
-def takes(words: tuple[str, ...]) -> None:
+@click.option("--twins", metavar="EXERCISE", help="Set the last take of EXERCISE beside those of its twins instead.")
+def takes(words: tuple[str, ...], twins: str | None) -> None:
     """List the kept takes, the newest first; WORDS narrow the list."""
     from rich.console import Console
     from rich.table import Table
@@ -18,6 +19,9 @@ def takes(words: tuple[str, ...]) -> None:
     from trainer.devices.recording import list_takes, takes_folder
 
     folder = takes_folder()
+    if twins is not None:
+        _echo_twins(twins, folder)
+        return
     table = Table(box=None, pad_edge=False, header_style="bold")
     for heading in ("take", "exercise", "pace", "tempo", "passes", "notes heard", "input"):
         table.add_column(heading, overflow="fold")
@@ -43,6 +47,32 @@ def takes(words: tuple[str, ...]) -> None:
     console = Console()
     console.print(f"Takes are kept in {folder}", highlight=False, soft_wrap=True)
     console.print(table if found else "None yet." if not words else "None fits.")
+
+
+def _echo_twins(name: str, folder: Path) -> None:
+    """An exercise and its twins, each with the figures of its last take, judged now."""
+    from rich.console import Console
+    from rich.table import Table
+
+    from trainer.cli.naming import exercise_named, own_folders
+    from trainer.score.finding import twins_of
+    from trainer.score.library import load_all
+    from trainer.twins import last_figures
+
+    with complaints():
+        line = exercise_named(name)
+    twins = twins_of(line, load_all(own_folders())[0])
+    if not twins:
+        raise Complaint(f"{line.name!r} has no twins: `boxwalk vary {line.name} CHANGE --save` makes one")
+    found = {twin.name: last_figures(twin.name, folder) for twin in (line, *twins)}
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    headings = next((list(figures.words) for figures in found.values() if figures), [])
+    for heading in ("exercise", *headings):
+        table.add_column(heading, no_wrap=True)
+    for twin, figures in found.items():
+        table.add_row(twin, *(figures.words.values() if figures else ["no take kept yet"][: len(headings)]))
+    console = Console()
+    console.print(table if headings else f"No take of {line.name} or of its twins is kept yet.")
 
 
 @click.command()

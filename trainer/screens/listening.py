@@ -44,6 +44,7 @@ class Listening:
         """The note that sounds now; None in silence and before the first one."""
         if self._exercise is None:
             return None
-        quarters = self._exercise.tempo.quarters(self._now_ns - self._from_ns)
-        index = bisect_right(self._exercise.notes, quarters, key=lambda note: note.onset_quarters) - 1
+        tempo = self._exercise.tempo
+        since_ns = self._now_ns - self._from_ns
+        index = bisect_right(self._exercise.notes, since_ns, key=lambda note: tempo.ns(note.onset_quarters)) - 1
         return index if index >= 0 else None

@@ -1,0 +1,38 @@
+from trainer.score.library import exercise_names, load_exercise
+from trainer.score.one_line import exercise_from_line
+from trainer.tablature.glyphs import Box, Dot, Line, Rect, Text
+from trainer.tablature.layout import NeckPlace
+from trainer.tablature.neck import neck_glyphs
+
+
+def place(strings: int = 6, last_fret: int = 22) -> NeckPlace:
+    return NeckPlace(Rect(100, 100, 1200, 220), strings, last_fret, 1.0)
+
+
+def test_every_place_that_a_line_plays_is_marked_once_and_the_roots_are_square() -> None:
+    line = exercise_from_line("A minor pentatonic, strings 1-2, positions 1, fours down")
+
+    glyphs = neck_glyphs(line, place())
+
+    dots = {(round(glyph.x_px), round(glyph.y_px)) for glyph in glyphs if isinstance(glyph, Dot)}
+    boxes = [glyph for glyph in glyphs if isinstance(glyph, Box)]
+    # Position 1 in A: frets 5 and 8 of both strings; fret 5 of string 1 is the A.
+    assert dots == {(475, 100), (325, 124), (475, 124)}
+    assert [(round(box.left_px + box.right_px) / 2, round(box.top_px + box.bottom_px) / 2) for box in boxes] == [
+        (325, 100)
+    ]
+
+
+def test_brackets_name_the_positions_and_none_touches_another() -> None:
+    for name in exercise_names():
+        line = load_exercise(name)
+        neck = place(len(line.tuning.open_pitches), line.last_fret)
+        glyphs = neck_glyphs(line, neck)
+        levels = [g for g in glyphs if isinstance(g, Line) and g.y1_px == g.y2_px and g.y1_px < neck.board.top_px - 5]
+        for one in levels:
+            for other in levels:
+                if one is not other and one.y1_px == other.y1_px:
+                    assert one.x2_px < other.x1_px or other.x2_px < one.x1_px, name
+        numbers = {g.text for g in glyphs if isinstance(g, Text) and g.y_px < neck.board.top_px - 5}
+        assert numbers <= {str(position) for position in line.route}
+        assert len(line.route) < 2 or numbers
