@@ -78,6 +78,11 @@ class Ledger:
         """The restarts, repeats and skips, in the order in which they were played."""
         return tuple(jump for _, jump in sorted(self._jumps.items()))
 
+    @property
+    def techniques(self) -> tuple[TechniqueVerdict, ...]:
+        """What was said of how heard notes were begun, in the order in which they were heard."""
+        return tuple(verdict for _, verdict in sorted(self._techniques.items()))
+
     def _let_go(self, heard: int) -> None:
         """Free the written note that an earlier verdict gave to this heard note."""
         earlier = self._heard.get(heard)

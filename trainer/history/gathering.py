@@ -1,0 +1,75 @@
+"""Taking takes in: those of the folder that are not in the history yet, or are longer now than they were then."""
+
+import os
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from trainer.history.errors import DamagedHistoryError
+from trainer.history.judged import judged, session_over
+from trainer.history.opening import put_aside
+from trainer.history.store import ForeignTakeError, History, TakeFile, take_file
+from trainer.judging import JudgingError
+from trainer.playing.take import TakeError
+from trainer.score.errors import ExerciseError
+
+UNREADABLE = (TakeError, ExerciseError, JudgingError)
+"""What is wrong with a file, never with the history."""
+
+
+@dataclass(frozen=True, slots=True)
+class Gathered:
+    """What came of it."""
+
+    taken_in: int
+    unread: tuple[str, ...]
+    """A sentence for each take of ours that cannot be read; files from elsewhere are passed over."""
+
+
+def missing_files(history: History) -> tuple[Path, ...]:
+    """The files of the folder of takes that are not in the history as they are now, the oldest first."""
+    known = history.known_files()
+    found = _sizes(history.takes_folder)
+    return tuple(history.takes_folder / name for name in sorted(found) if known.get(name) != found[name])
+
+
+def gather(history: History, paths: Iterable[Path], told: Callable[[], bool] = lambda: True) -> Gathered:
+    """Judge the takes in files and take them in; `told` is called after each and says whether to go on."""
+    taken_in = 0
+    unread: list[str] = []
+    for path in paths:
+        try:
+            kept = take_file(path, history.takes_folder)
+            take_in_file(history, kept)
+            taken_in += 1
+        except ForeignTakeError:
+            pass
+        except UNREADABLE as error:
+            unread.append(str(error))
+        if not told():
+            break
+    return Gathered(taken_in, tuple(unread))
+
+
+def take_in_file(history: History, kept: TakeFile) -> None:
+    """Judge a take that nobody followed live, and take it in."""
+    history.add(kept, judged(session_over(kept.take, kept.header)))
+
+
+def opened(path: Path, takes_folder: Path) -> tuple[History, str | None]:
+    """The history; a damaged one is put aside and made anew, which the sentence then says."""
+    try:
+        return History.open(path, takes_folder), None
+    except DamagedHistoryError as error:
+        aside = put_aside(path)
+        return History.open(path, takes_folder), (
+            f"{error} It is kept as {aside}, and a new one is made of the takes in {takes_folder}."
+        )
+
+
+def _sizes(folder: Path) -> dict[str, int]:
+    try:
+        with os.scandir(folder) as entries:
+            return {entry.name: entry.stat().st_size for entry in entries if entry.name.endswith(".mid")}
+    except FileNotFoundError:
+        return {}

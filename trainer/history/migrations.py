@@ -1,0 +1,75 @@
+"""The form of the history file, version by version.
+
+`MIGRATIONS[n]` makes version n + 1 of version n, by statements that are run in one transaction with the change of the
+version number (`PRAGMA user_version`). A migration that has been released is never changed; a new form is a new one.
+"""
+
+APPLICATION_ID = 0x42585741
+"""Marks the file as this program's (`PRAGMA application_id`)."""
+
+_FIRST = (
+    "CREATE TABLE players (id INTEGER PRIMARY KEY, name TEXT NOT NULL UNIQUE) STRICT",
+    # What was played on, and how it was read: one row for each profile that a device has had.
+    """CREATE TABLE devices (
+        id INTEGER PRIMARY KEY, name TEXT NOT NULL, profile TEXT NOT NULL, UNIQUE (name, profile)
+    ) STRICT""",
+    # Lines as they were when played. `hash` is the SHA-256 of the line's serial form; `serial` is that form, deflated.
+    """CREATE TABLE exercises (
+        id INTEGER PRIMARY KEY, hash TEXT NOT NULL UNIQUE, name TEXT NOT NULL, title TEXT NOT NULL,
+        note_count INTEGER NOT NULL, serial BLOB NOT NULL
+    ) STRICT""",
+    "CREATE INDEX exercises_by_name ON exercises (name)",
+    # `file`: name in the folder of takes, or a whole path elsewhere. `digest`: SHA-256 of the file.
+    """CREATE TABLE takes (
+        id INTEGER PRIMARY KEY,
+        file TEXT NOT NULL UNIQUE,
+        digest BLOB NOT NULL UNIQUE,
+        size_bytes INTEGER NOT NULL,
+        player_id INTEGER NOT NULL REFERENCES players,
+        device_id INTEGER NOT NULL REFERENCES devices,
+        exercise_id INTEGER NOT NULL REFERENCES exercises,
+        began TEXT NOT NULL,
+        day TEXT NOT NULL GENERATED ALWAYS AS (substr(began, 1, 10)) VIRTUAL,
+        began_s INTEGER NOT NULL GENERATED ALWAYS AS (unixepoch(began)) STORED,
+        ends_at_ns INTEGER NOT NULL,
+        pace TEXT NOT NULL CHECK (pace IN ('click', 'free')),
+        tempo_numerator INTEGER NOT NULL,
+        tempo_denominator INTEGER NOT NULL,
+        tempo_qpm REAL NOT NULL GENERATED ALWAYS AS (1.0 * tempo_numerator / tempo_denominator) VIRTUAL,
+        starts_at_ns INTEGER NOT NULL,
+        passes INTEGER NOT NULL,
+        first_note INTEGER,
+        last_note INTEGER,
+        seed INTEGER,
+        program TEXT NOT NULL
+    ) STRICT""",
+    "CREATE INDEX takes_by_player ON takes (player_id, began_s)",
+    "CREATE INDEX takes_by_exercise ON takes (exercise_id, player_id, began_s)",
+    # The whole file of a take, deflated; apart from `takes`, so that no view has to walk over it.
+    "CREATE TABLE streams (take_id INTEGER PRIMARY KEY REFERENCES takes ON DELETE CASCADE, file BLOB NOT NULL) STRICT",
+    # Whatever settles verdicts: program version, fingerprint of the code that judges, and the limits.
+    """CREATE TABLE ears (
+        id INTEGER PRIMARY KEY, program TEXT NOT NULL, fingerprint TEXT NOT NULL, tolerance TEXT NOT NULL,
+        UNIQUE (program, fingerprint, tolerance)
+    ) STRICT""",
+    # What one ear said of a take, but for the letters in `passes`; the blobs are laid out in `packing`.
+    """CREATE TABLE judgements (
+        take_id INTEGER PRIMARY KEY REFERENCES takes ON DELETE CASCADE,
+        ear_id INTEGER NOT NULL REFERENCES ears,
+        notes BLOB NOT NULL,
+        extras BLOB NOT NULL,
+        jumps BLOB NOT NULL,
+        earlier TEXT NOT NULL
+    ) STRICT""",
+    "CREATE INDEX judgements_by_ear ON judgements (ear_id)",
+    # One letter a written note, see `letters`: a pass is read by eye and counted by SQL.
+    """CREATE TABLE passes (
+        take_id INTEGER NOT NULL REFERENCES takes ON DELETE CASCADE,
+        number INTEGER NOT NULL,
+        outcomes TEXT NOT NULL,
+        techniques TEXT NOT NULL,
+        PRIMARY KEY (take_id, number)
+    ) STRICT, WITHOUT ROWID""",
+)
+
+MIGRATIONS: tuple[tuple[str, ...], ...] = (_FIRST,)
