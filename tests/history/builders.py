@@ -10,7 +10,6 @@ from trainer.devices.recording import TakeWriter, quantised, take_path
 from trainer.devices.skill import EXACT, Skill
 from trainer.following.verdict import Pace
 from trainer.history.gathering import gather, missing_files
-from trainer.history.opening import history_path
 from trainer.history.store import History
 from trainer.playing.messages import StampedMessage
 from trainer.playing.profile import PickupProfile
@@ -30,7 +29,7 @@ def plan_of(exercise: Exercise | None = None, passes: int = 2, pace: Pace = Pace
 
 
 def record(
-    folder: Path,
+    place: Path,
     plan: RunPlan | None = None,
     faults: str = "",
     *,
@@ -58,7 +57,7 @@ def record(
         input="bench",
         player=player,
     )
-    writer = TakeWriter(take_path(folder, when, plan.exercise.name), header)
+    writer = TakeWriter(take_path(place / "takes", when, plan.exercise.name), header)
     run = Run(plan, zero_ns=ZERO_NS, profile=PickupProfile(), keeper=writer, quantise=quantised)
     if messages is None:
         as_played = replace(plan.exercise.repeated(plan.passes), tempo=plan.tempo)
@@ -78,8 +77,8 @@ def part_of(part: Part, tempo: int = 120) -> RunPlan:
     return part.plan.at_tempo(Fraction(tempo))
 
 
-def history_of(folder: Path) -> History:
-    """The history of a folder of takes, with all of them in it."""
-    history = History.open(history_path(folder), folder)
+def history_of(place: Path) -> History:
+    """The history of a player's place, with all takes in it."""
+    history = History.open(place / "history.db", place / "takes")
     gather(history, missing_files(history))
     return history
