@@ -116,8 +116,12 @@ class Rooms:
             keep=self._keep_choices,
             set_up=self._set_up,
             workshop=self._workroom.workshop,
-            notice=notice or "".join(self._library.complaints[:1]).partition("\n")[0],
+            notice=notice or self._trouble_with_takes() or "".join(self._library.complaints[:1]).partition("\n")[0],
         )
+
+    def _trouble_with_takes(self) -> str:
+        history = self._station.history
+        return (history.trouble if history is not None else None) or ""
 
     def _set_up(self, chosen: InputChoice) -> Screen:
         """Learn what a pickup sends."""

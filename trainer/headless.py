@@ -32,4 +32,6 @@ def play_headless(station: Station, plan: RunPlan, say: Callable[[str], None]) -
         if not run.is_finished:
             run.finish(time.perf_counter_ns())
         station.close()
+    if station.history is not None and station.history.trouble is not None:
+        say(station.history.trouble)
     return run

@@ -25,6 +25,7 @@ from trainer.devices.skill import EXACT, SKILLS, Skill
 from trainer.devices.sound import Sound
 from trainer.following.tolerance import Tolerance
 from trainer.following.verdict import Pace
+from trainer.history.keeping import HistoryKeeper
 from trainer.playing.calibration.guide import Guide
 from trainer.playing.messages import StampedMessage
 from trainer.playing.profile import PickupProfile
@@ -79,6 +80,8 @@ class Station:
     ) -> None:
         self.sound = sound
         self.memory = memory
+        self.history: HistoryKeeper | None = None
+        """Takes in each take when it is over; None: takes stay files alone."""
         self.profile = PickupProfile()
         """How the chosen input is read: as asked for, else as it was set up, else as most devices are."""
         self._asked_profile = profile
@@ -159,6 +162,8 @@ class Station:
 
     def start_run(self, plan: RunPlan) -> Run:
         """Begin a take: the count-in sounds, whatever is played from now on is followed and kept."""
+        if self.history is not None:
+            self.history.hold()
         zero_ns = self._start_sound(plan)
         preamble = self._standing.preamble()
         profile = self.profile
@@ -173,12 +178,19 @@ class Station:
             preamble=preamble,
             quantise=quantised,
             stop_sound=self.sound.stop,
+            at_end=self._take_over,
         )
 
     def close(self) -> None:
-        """Leave the port and the sound card."""
+        """Leave the port and the sound card, and wait for the history to have the last take."""
         self._leave_source()
         self.sound.close()
+        if self.history is not None:
+            self.history.close()
+
+    def _take_over(self, run: Run) -> None:
+        if self.history is not None:
+            self.history.take_over(run.session, run.take_path)
 
     def _first_input(self) -> str:
         return next(iter(input_names()), SIMULATED)
@@ -241,5 +253,6 @@ class Station:
             tolerance=asdict(Tolerance()),
             seed=self.simulation.seed if self.is_simulated else None,
             input=self.input_name,
+            player="" if self.history is None else self.history.player,
         )
         return TakeWriter(take_path(self.takes_folder, now, plan.exercise.name), header)

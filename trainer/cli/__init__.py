@@ -13,6 +13,7 @@ from trainer.cli.judge import judge
 from trainer.cli.library import exercises, show
 from trainer.cli.listening import listen, ports
 from trainer.cli.new import new, vary
+from trainer.cli.player import keep_history, player_option, say_trouble
 from trainer.cli.practise import practise
 from trainer.cli.set_up import set_up
 from trainer.cli.sheet import sheet
@@ -24,9 +25,10 @@ from trainer.cli.window import window_option
 @click.version_option(__version__, prog_name="boxwalk")
 @click.option("--pickup", metavar="NAME", help="Pickup profile (see `boxwalk ports`) for the window.")
 @click.option("--silent", is_flag=True, help="No sound at all in the window.")
+@player_option
 @window_option
 @click.pass_context
-def main(context: click.Context, *, pickup: str | None, silent: bool, size: tuple[int, int]) -> None:
+def main(context: click.Context, *, pickup: str | None, silent: bool, player: str, size: tuple[int, int]) -> None:
     """Drill scale lines through the positions: plug in, play, and see what was missed, early, late or not slid.
 
     Without a command the window opens. Without a pickup, a simulated player shows everything.
@@ -35,10 +37,10 @@ def main(context: click.Context, *, pickup: str | None, silent: bool, size: tupl
         from trainer.cli.complaint import complaints
 
         with complaints():
-            open_home(pickup, size, silent=silent)
+            open_home(pickup, size, silent=silent, player=player)
 
 
-def open_home(pickup: str | None, size: tuple[int, int], *, silent: bool = False) -> None:
+def open_home(pickup: str | None, size: tuple[int, int], *, silent: bool = False, player: str = "") -> None:
     """Open the window on the list of exercises."""
     from trainer.app import open_window
     from trainer.devices.recording import takes_folder
@@ -49,7 +51,10 @@ def open_home(pickup: str | None, size: tuple[int, int], *, silent: bool = False
 
     profile = None if pickup is None else pickup_named(pickup)
     sound = SilentSound("it is switched off") if silent else open_sound()
-    open_window(Station(None, sound, profile=profile, takes_folder=takes_folder(), memory=Memory()), size=size)
+    station = Station(None, sound, profile=profile, takes_folder=takes_folder(), memory=Memory())
+    keep_history(station, player)
+    open_window(station, size=size)
+    say_trouble(station)
 
 
 _COMMANDS = (

@@ -7,6 +7,7 @@ import click
 
 from trainer.cli.complaint import Complaint, complaints
 from trainer.cli.judge import in_words, write_json
+from trainer.cli.player import keep_history, player_option, say_trouble
 from trainer.cli.window import window_option
 
 if TYPE_CHECKING:
@@ -42,6 +43,7 @@ if TYPE_CHECKING:
     metavar="SECONDS",
     help="At your own pace: silence that ends the take.",
 )
+@player_option
 @window_option
 def practise(**options: Any) -> None:
     """Play EXERCISE (a name, a file, or a line of text) and have it followed and judged.
@@ -58,7 +60,9 @@ def practise(**options: Any) -> None:
     else:
         from trainer.app import open_window
 
-        open_window(_station(simulation, options), plan, options["size"])
+        station = _station(simulation, options)
+        open_window(station, plan, options["size"])
+        say_trouble(station)
 
 
 def _plan(options: dict[str, Any]) -> "RunPlan":
@@ -106,7 +110,7 @@ def _station(simulation: "Simulation", options: dict[str, Any]) -> "Station":
     with complaints():
         profile = None if options["pickup"] is None else pickup_named(options["pickup"])
     try:
-        return Station(
+        station = Station(
             options["input_name"],
             SilentSound("it is switched off") if options["silent"] else open_sound(),
             profile=profile,
@@ -114,8 +118,10 @@ def _station(simulation: "Simulation", options: dict[str, Any]) -> "Station":
             takes_folder=takes_folder(),
             memory=Memory(),
         )
+        keep_history(station, options["player"])
     except MidiInputError as error:
         raise Complaint(f"{error} `--input simulated` plays without a pickup.") from error
+    return station
 
 
 def _headless(plan: "RunPlan", simulation: "Simulation", options: dict[str, Any]) -> None:

@@ -234,7 +234,12 @@ def takes(history: History, asked: Asked = EVERYTHING, most: int = 100) -> tuple
     _ask(history, asked)
     with errors_in_words(history.path):
         history.connection.execute(_NEWEST, {"most": most})
-    return tuple(ListedTake(*row[:10], verdicts=_verdicts(row[10:])) for row in _rows(history, _LISTED))
+    return tuple(
+        ListedTake(take_id, file, began, name, pace, tempo_qpm, minutes, passes, clean, device, _verdicts(counts))
+        for take_id, file, began, name, pace, tempo_qpm, minutes, passes, clean, device, *counts in _rows(
+            history, _LISTED
+        )
+    )
 
 
 def breaks(history: History, asked: Asked = EVERYTHING) -> tuple[Break, ...]:

@@ -61,10 +61,14 @@ def opened(path: Path, takes_folder: Path) -> tuple[History, str | None]:
     try:
         return History.open(path, takes_folder), None
     except DamagedHistoryError as error:
-        aside = put_aside(path)
-        return History.open(path, takes_folder), (
-            f"{error} It is kept as {aside}, and a new one is made of the takes in {takes_folder}."
-        )
+        return made_anew(path, takes_folder, error)
+
+
+def made_anew(path: Path, takes_folder: Path, error: DamagedHistoryError) -> tuple[History, str]:
+    """Put a damaged history aside and begin another, and a sentence that says so; the takes are to be gathered."""
+    aside = put_aside(path)
+    sentence = f"{error} It is kept as {aside}, and a new one is made of the takes in {takes_folder}."
+    return History.open(path, takes_folder), sentence
 
 
 def _sizes(folder: Path) -> dict[str, int]:

@@ -14,8 +14,8 @@ from pathlib import Path
 from queue import Empty, SimpleQueue
 from threading import Event, Thread
 
-from trainer.history.errors import HistoryError
-from trainer.history.gathering import UNREADABLE, gather, missing_files, opened
+from trainer.history.errors import DamagedHistoryError, HistoryError
+from trainer.history.gathering import UNREADABLE, gather, made_anew, missing_files, opened
 from trainer.history.judged import judged
 from trainer.history.store import History, take_file
 from trainer.session import Session
@@ -80,20 +80,29 @@ class HistoryKeeper:
     def _bring_in(self, take: _TakeOver | None) -> None:
         """A take that was followed live, if there is one, and whatever is missing after an opening."""
         try:
-            is_new = self._history is None
-            if self._history is None:
-                self._history, self.trouble = self._open_it(self._path, self._takes_folder)
-                self.played_names = self._history.played_names(self.player)
-            if take is not None:
-                self._take_in(self._history, *take)
-                self.played_names = (self.played_names or frozenset()) | {take[0].exercise.name}
-            if is_new:
-                self._gather(self._history)
+            try:
+                self._attempt(take)
+            except DamagedHistoryError as error:
+                self._let_go()
+                self._history, sentence = made_anew(self._path, self._takes_folder, error)
+                self._attempt(take, is_new=True)
+                self.trouble = sentence
         except HistoryError as error:
             self.trouble = f"{error} Takes are kept as files in {self._takes_folder} and are taken in later."
             self._let_go()
         except UNREADABLE as error:
             self.trouble = f"The take is not in the history: {error}."
+
+    def _attempt(self, take: _TakeOver | None, *, is_new: bool = False) -> None:
+        if self._history is None:
+            is_new = True
+            self._history, self.trouble = self._open_it(self._path, self._takes_folder)
+            self.played_names = self._history.played_names(self.player)
+        if take is not None:
+            self._take_in(self._history, *take)
+            self.played_names = (self.played_names or frozenset()) | {take[0].exercise.name}
+        if is_new:
+            self._gather(self._history)
 
     @staticmethod
     def _take_in(history: History, session: Session, path: Path) -> None:
