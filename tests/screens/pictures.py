@@ -8,6 +8,7 @@ import struct
 import sys
 import zlib
 from collections.abc import Callable, Iterator
+from functools import cache
 from pathlib import Path
 from typing import Protocol
 
@@ -21,12 +22,17 @@ import pygame  # isort: skip  # after the desk, which chooses the driver
 from trainer.devices.skill import SKILLS, Skill
 from trainer.following.verdict import Pace
 from trainer.run import RunPlan
-from trainer.score.library import exercise_names, load_exercise
-from trainer.screens.home import HomeScreen, InputChoice
+from trainer.score.finding import twins_of
+from trainer.score.library import exercise_names, load_exercise, load_recipe
+from trainer.screens.benches import Bench, bench_of, line_bench, variation_bench
+from trainer.screens.builder import BuilderScreen, Doors, Kept
+from trainer.screens.home import HomeScreen, InputChoice, Workshop
 from trainer.screens.keys import KeysScreen
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.result import ResultScreen
-from trainer.screens.screen import Command, Screen, Typed
+from trainer.screens.screen import Action, Command, Screen, Typed
+from trainer.screens.twin_table import Comparison
+from trainer.tablature.figures import TakeFigures, pass_summary
 from trainer.tablature.glyphs import Rect
 
 SIZES = ((1920, 1080), (1280, 720))
@@ -83,17 +89,106 @@ def explained(name: str, index: int) -> ResultScreen:
     return screen
 
 
-def home(selected: str, typed: str = "") -> HomeScreen:
-    """The list with no pickup plugged in."""
+@cache
+def figures(name: str) -> TakeFigures | None:
+    """What a take of two passes by the simulated player comes to; none of the fast twins."""
+    if name.endswith("fast"):
+        return None
+    exercise = load_exercise(name)
+    desk = Desk(SKILLS["learning"])
+    page = desk.play(desk.practice(RunPlan(exercise, exercise.tempo, passes=2)), 600)
+    assert isinstance(page, Page), TOO_SLOW
+    session = desk.runs[0].session
+    summary = pass_summary(session.exercise, session.ledger, range(len(session.exercise.notes)))
+    return TakeFigures(
+        date="2026-11-25T10:00:00",
+        is_simulated=True,
+        pace="click",
+        quarters_per_minute=exercise.tempo.quarters_per_minute,
+        notes=summary.notes,
+        clean=summary.clean,
+        bias_ms=summary.bias_ms,
+        spread_ms=summary.spread_ms,
+        techniques=summary.techniques,
+    )
+
+
+WORKSHOP = Workshop(
+    build=lambda exercise: Page(exercise.name),
+    vary=lambda exercise: Page(exercise.name),
+    hear=lambda _: 0,
+    hush=lambda: None,
+    figures=figures,
+    played=frozenset,
+)
+DOORS = Doors(
+    play=lambda exercise, _: Page(exercise.name),
+    keep=lambda _title, _text: Kept("There is an exercise of that name already: choose another."),
+    hear=lambda _: 0,
+    hush=lambda: None,
+    sound_status=lambda: "Sound on the card, 12 ms",
+    leave=lambda: Page("list"),
+)
+
+
+def home(selected: str, *actions: Action) -> HomeScreen:
+    """The list with no pickup plugged in, after some actions."""
     screen = HomeScreen(
         tuple(load_exercise(name) for name in exercise_names()),
         list_inputs=lambda: NO_PORTS,
         play=lambda _plan, _input: Page("practice"),
         selected=selected,
+        workshop=WORKSHOP,
     )
-    for letter in typed:
-        screen.handle(Typed(letter))
+    for action in actions:
+        screen.handle(action)
+    for now_ns in range(8):
+        screen.update((), now_ns)
     return screen
+
+
+def builder(bench: Bench, *actions: Action, heard_ns: int = 0) -> BuilderScreen:
+    """The builder after some actions, and when something has been heard for a while."""
+    screen = BuilderScreen(bench, DOORS)
+    for action in actions:
+        screen.handle(action)
+    screen.update((), heard_ns)
+    return screen
+
+
+def building(name: str, *actions: Action, heard_ns: int = 0) -> BuilderScreen:
+    """The builder, begun with a shipped line."""
+    return builder(bench_of(load_recipe(name)[1]), *actions, heard_ns=heard_ns)
+
+
+def varying(name: str, *actions: Action, heard_ns: int = 0) -> BuilderScreen:
+    """Variations of a shipped line."""
+    return builder(variation_bench(load_exercise(name), load_recipe(name)[1]), *actions, heard_ns=heard_ns)
+
+
+def compared(name: str) -> ResultScreen:
+    """The result, with the twins beside it."""
+    exercise = load_exercise(name)
+    twins = twins_of(exercise, map(load_exercise, exercise_names()))
+    desk = Desk(SKILLS["learning"])
+    page = desk.play(desk.practice(RunPlan(exercise, exercise.tempo, passes=2)), 600)
+    assert isinstance(page, Page), TOO_SLOW
+    assert page.outcome is not None
+    comparison = Comparison((exercise, *twins), figures)
+    screen = ResultScreen(
+        page.outcome, played_ns=0, play_again=lambda _: page, leave_to=lambda: page, comparison=comparison
+    )
+    screen.handle(Command.TWINS)
+    for now_ns in range(8):
+        screen.update((), now_ns)
+    return screen
+
+
+LONGEST_LINE = (
+    "Eb harmonic minor, eight strings, strings 1 2 3 4 5 6, up three down two from 1 for 9, two fours down then a five "
+    "down then thirds up and down, dotted eighth + sixteenth, accent every 3, one pick a string, after an eighth, 7/8, "
+    "up-stroke first, 24 frets, foxes, 132"
+)
 
 
 def paused(name: str, seconds: float) -> tuple[PracticeScreen, Desk]:
@@ -125,13 +220,26 @@ SITTINGS: dict[str, Callable[[], tuple[PracticeScreen, Desk]]] = {
 }
 STANDING: dict[str, Callable[[], Pictured]] = {
     "home": lambda: home("quarry-steps"),
-    "home-filtered": lambda: home("", "legato three"),
+    "home-filtered": lambda: home("", *map(Typed, "legato three")),
+    "home-narrowed": lambda: home("", *[Command.PREVIOUS_CHOICE] * 3, *[Command.RIGHT] * 7),
+    "home-twins": lambda: home("quarry-steps", Command.TWINS),
     "keys": lambda: KeysScreen(Page("list")),
+    "marks": lambda: KeysScreen(Page("list"), shows_marks=True),
+    "build": lambda: building("quarry-steps", *[Command.DOWN] * 10),
+    "build-wrong": lambda: builder(line_bench(), *map(Typed, ", foxes up, 4/5")),
+    "build-long": lambda: builder(line_bench(LONGEST_LINE), Command.UP),
+    "build-naming": lambda: building("long-terrace", Command.KEEP, Command.CHOOSE),
+    "build-seven-strings": lambda: building("deep-shaft", *[Command.DOWN] * 2),
+    "build-whole-neck": lambda: building("whole-ridge", *[Command.DOWN] * 5, Command.LISTEN, heard_ns=2_000_000_000),
+    "vary": lambda: varying("quarry-steps", Command.RIGHT, Command.RIGHT),
+    "vary-refused": lambda: varying("quarry-steps", Command.DOWN, *[Command.RIGHT] * 9),
+    "vary-notes": lambda: builder(variation_bench(load_exercise("ridge-path"), None)),
     "result": lambda: played("quarry-steps", played_minutes=26),
     "result-legato": lambda: played("ridge-path"),
     "result-seven-strings": lambda: played("deep-shaft"),
     "result-explained": lambda: explained("ridge-path", 5),
     "result-long": lambda: played("long-terrace", passes=3),
+    "result-twins": lambda: compared("quarry-steps"),
 }
 
 

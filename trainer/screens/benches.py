@@ -195,9 +195,10 @@ class VariationBench:
                 made = varied_notes(self.origin, changes)
                 return replace(other, exercise=made, shown=made)
             recipe = varied(self.recipe, changes, self.origin.name)
+            other = replace(other, made=recipe)  # its words are shown even when it cannot be played
             name = name_of_line(" ".join((self.origin.name, *(f"{word} {what}" for word, what in changes.items()))))
             made = compose(recipe, name)
-            return replace(other, made=recipe, exercise=made, shown=made)
+            return replace(other, exercise=made, shown=made)
         except (ExerciseError, Unplayable) as error:
             told = f"{error.field}: {error}" if isinstance(error, Unplayable) else str(error)
             return replace(other, exercise=None, problems=(LineProblem(0, 0, told.splitlines()[0]),))

@@ -13,7 +13,7 @@ from trainer.screens.standing_line import StandingLine
 from trainer.tablature.glyphs import Ink
 from trainer.tablature.layout import unit_of
 
-PREVIEW_SHARE = 0.6
+PREVIEW_SHARE = 0.62
 """The tablature is drawn at this share of the scale of the practice picture."""
 MOST_PREVIEWED = 256
 """Of longer lines only so many notes are laid out."""

@@ -10,15 +10,16 @@ from trainer.tablature.figures import TakeFigures
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text, TextMetrics
 
 ROW_PX = 33.0
-BRIEF: Mapping[str, float] = {"clean": 0.42, "spread": 0.6, "tempo": 0.72, "played": 0.84}
+BRIEF: Mapping[str, float] = {"clean": 0.36, "spread": 0.53, "tempo": 0.64, "played": 0.75, "by": 0.885}
 WHOLE: Mapping[str, float] = {
-    "clean": 0.26,
-    "bias": 0.36,
-    "spread": 0.44,
-    "techniques": 0.52,
-    "tempo": 0.7,
-    "pace": 0.78,
-    "played": 0.87,
+    "clean": 0.24,
+    "bias": 0.34,
+    "spread": 0.42,
+    "techniques": 0.5,
+    "tempo": 0.66,
+    "pace": 0.74,
+    "played": 0.83,
+    "by": 0.93,
 }
 """Heading -> where its column begins, as a share of the width; brief beside a list, whole over the whole width."""
 NONE_KEPT = "no take kept yet"

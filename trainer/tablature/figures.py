@@ -83,7 +83,8 @@ class TakeFigures:
             ),
             "tempo": f"♩ = {float(self.quarters_per_minute):g}",
             "pace": "click" if self.pace == "click" else "own pace",
-            "played": self.date[:10] + (", simulated" if self.is_simulated else ""),
+            "played": self.date[:10],
+            "by": "simulated" if self.is_simulated else "player",
         }
 
 
