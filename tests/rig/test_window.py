@@ -71,6 +71,10 @@ class Window:
             time.sleep(0.05)
         time.sleep(wait_s)
 
+    def click(self, x_px: float, y_px: float) -> None:
+        self._tool("mousemove", str(round(x_px)), str(round(y_px)), "click", "1")
+        time.sleep(0.3)
+
     def picture(self, name: str) -> pygame.Surface:
         PICTURES.mkdir(exist_ok=True)
         path = PICTURES / f"{name}-{self._size}.png"
@@ -137,6 +141,30 @@ def test_from_the_list_through_a_take_to_the_result_by_keys_alone(
     assert [take.header.exercise_name for take in takes if take.header] == ["two-gates"] * 2
     assert {float(take.header.quarters_per_minute) for take in takes if take.header} == {84.0, 88.0}
     assert all(take.note_ons > 0 for take in takes)
+
+
+@pytest.mark.parametrize("screen_size", SIZES[1:])  # the other size is seen by the other tests
+def test_an_exercise_is_built_kept_and_played_by_keys_and_mouse(
+    window: Callable[..., Window], screen_size: str, tmp_path: Path
+) -> None:
+    boxwalk = window("--silent")
+    unit = int(screen_size.partition("x")[0]) / 1920
+
+    boxwalk.press("F4", wait_s=0.3)
+    boxwalk.press("comma", *"legato", wait_s=0.2)
+    boxwalk.click(300 * unit, 252 * unit)  # the row of the key
+    boxwalk.press("Right", "F7", *["BackSpace"] * 40, *"stairs", "Return", wait_s=0.3)
+    picture = boxwalk.picture("built")
+    boxwalk.press("Return", wait_s=4)
+    boxwalk.press("Escape", "ctrl+q", wait_s=0)
+
+    assert boxwalk.process.wait(10) == 0
+    assert drawn_share(picture) > 0.01
+    (kept,) = (tmp_path / "exercises").iterdir()
+    assert kept.name == "stairs.toml"
+    assert 'key = "Bb minor pentatonic"' in kept.read_text()
+    assert 'articulation = "legato"' in kept.read_text()
+    assert [take.header.exercise_name for take in list_takes(tmp_path / "takes") if take.header] == ["stairs"]
 
 
 def test_a_kept_take_is_replayed_in_the_window(

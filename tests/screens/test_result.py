@@ -1,11 +1,17 @@
+from fractions import Fraction
+
 import pytest
 
 from trainer.devices.skill import EXACT
+from trainer.following.assessment import TechniqueCount
 from trainer.run import RunPlan
 from trainer.score.library import load_exercise
 from trainer.screens.keys import KeysScreen
 from trainer.screens.result import BREAK_AFTER_NS, ResultScreen
-from trainer.screens.screen import Command
+from trainer.screens.screen import Command, Pressed
+from trainer.screens.twin_table import Comparison
+from trainer.tablature.figures import TakeFigures
+from trainer.theory.technique import Technique
 
 from .desk import Desk, Page
 
@@ -13,7 +19,22 @@ SIZE = (1920, 1080)
 LINE = load_exercise("two-gates-slid")
 
 
-def result_of(faults: str = "", *, passes: int = 2, played_ns: int = 0) -> tuple[ResultScreen, list[RunPlan]]:
+FIGURES = TakeFigures(
+    date="2026-11-25T10:00:00",
+    is_simulated=False,
+    pace="click",
+    quarters_per_minute=Fraction(66),
+    notes=320,
+    clean=301,
+    bias_ms=2.1,
+    spread_ms=14.2,
+    techniques=(TechniqueCount(Technique.SLIDE, 72, 61, 5, 6),),
+)
+
+
+def result_of(
+    faults: str = "", *, passes: int = 2, played_ns: int = 0, comparison: Comparison | None = None
+) -> tuple[ResultScreen, list[RunPlan]]:
     """The result of a whole sitting with planted faults, and the plans that it is asked to play again."""
     desk = Desk(EXACT, faults)
     page = desk.play(desk.practice(RunPlan(LINE, LINE.tempo, passes=passes)), 60)
@@ -25,7 +46,13 @@ def result_of(faults: str = "", *, passes: int = 2, played_ns: int = 0) -> tuple
         again.append(plan)
         return Page("practice")
 
-    screen = ResultScreen(page.outcome, played_ns=played_ns, play_again=play_again, leave_to=lambda: Page("list"))
+    screen = ResultScreen(
+        page.outcome,
+        played_ns=played_ns,
+        play_again=play_again,
+        leave_to=lambda: Page("list"),
+        comparison=comparison,
+    )
     return screen, again
 
 
@@ -131,3 +158,37 @@ def test_the_page_follows_the_cursor_to_the_last_note_and_stays_there() -> None:
 
     last = len(LINE.notes) - 1
     assert any(text.startswith(f"Note {last} of pass 2") for text in words_of(screen))
+
+
+def test_twins_are_compared_in_place_of_the_figures_and_judged_one_a_frame() -> None:
+    judged: list[str] = []
+
+    def figures(name: str) -> TakeFigures | None:
+        judged.append(name)
+        return None if name == "two-gates" else FIGURES
+
+    screen, _ = result_of(comparison=Comparison((LINE, load_exercise("two-gates"), load_exercise("mist")), figures))
+    screen.update((), 0)
+    assert judged == []
+
+    screen.handle(Command.TWINS)
+    for now_ns in range(1, 6):
+        screen.update((), now_ns)
+
+    words = words_of(screen)
+    assert judged == [LINE.name, "two-gates", "mist"]
+    assert {"94 % of 320", "14 ms", "slid 61/72", "no take kept yet"} <= set(words)
+    assert "Weakest transitions" not in words
+    screen.handle(Command.TWINS)
+    assert "twins, last take of each" not in words_of(screen)
+
+
+def test_without_twins_there_is_no_such_key_and_hints_can_be_pressed() -> None:
+    screen, again = result_of()
+    assert "twins" not in words_of(screen)
+    play = next(target for target in screen._hint_targets(SIZE) if target.action is Command.CHOOSE)
+
+    assert screen.handle(Command.TWINS) is screen
+    screen.handle(Pressed((play.area.left_px + play.area.right_px) / 2, play.area.top_px + 2))
+
+    assert len(again) == 1

@@ -1,7 +1,26 @@
 import pygame
 import pytest
 
-from trainer.screens.screen import KEYS, LIST, PLAYING, STANDING, Command, Typed, action_of
+from trainer.screens.hints import hint_targets, key_hints
+from trainer.screens.keys import KeysScreen
+from trainer.screens.paint import Fonts
+from trainer.screens.screen import (
+    BUILDER,
+    KEYS,
+    LIST,
+    PLAYING,
+    STANDING,
+    Command,
+    Pressed,
+    Scrolled,
+    Target,
+    Typed,
+    action_of,
+    target_at,
+)
+from trainer.tablature.glyphs import Rect
+
+from .desk import Page
 
 
 def pressed(key: int, text: str = "", mod: int = 0) -> pygame.event.Event:
@@ -13,7 +32,7 @@ def test_every_command_stands_in_the_table() -> None:
     assert {key.command for key in KEYS} == set(Command)
 
 
-@pytest.mark.parametrize("places", [(PLAYING, STANDING), (LIST,)])
+@pytest.mark.parametrize("places", [(PLAYING, STANDING), (LIST,), (BUILDER,)])
 def test_no_key_means_two_things_at_one_place(places: tuple[str, ...]) -> None:
     codes = [code for key in KEYS if key.place in places for code in key.codes]
 
@@ -56,6 +75,60 @@ def test_shift_tab_goes_back_and_control_q_leaves() -> None:
     assert action_of(pressed(pygame.K_TAB, "\t", pygame.KMOD_LSHIFT), takes_text=True) is Command.PREVIOUS_CHOICE
     assert action_of(pressed(pygame.K_q, "q", pygame.KMOD_LCTRL), takes_text=True) is Command.QUIT
     assert action_of(pressed(pygame.K_a, "a", pygame.KMOD_LCTRL), takes_text=True) is None
+
+
+def test_with_control_letters_keep_and_take_back() -> None:
+    assert action_of(pressed(pygame.K_s, "s", pygame.KMOD_LCTRL), takes_text=True) is Command.KEEP
+    assert action_of(pressed(pygame.K_z, "z", pygame.KMOD_LCTRL), takes_text=True) is Command.UNDO
+
+
+def test_the_first_mouse_button_presses_and_the_wheel_scrolls() -> None:
+    pygame.display.init()
+    left, right = (pygame.event.Event(pygame.MOUSEBUTTONDOWN, button=button, pos=(30, 40)) for button in (1, 3))
+    up, still = (pygame.event.Event(pygame.MOUSEWHEEL, y=y) for y in (2, 0))
+
+    assert action_of(left, takes_text=True) == Pressed(30.0, 40.0)
+    assert action_of(right, takes_text=True) is None
+    wheel = action_of(up, takes_text=False)
+    assert isinstance(wheel, Scrolled)
+    assert wheel.lines == -2
+    assert action_of(still, takes_text=False) is None
+
+
+def test_a_press_means_the_first_target_that_holds_it_edges_included() -> None:
+    targets = [Target(Rect(0, 0, 10, 10), Command.UP), Target(Rect(10, 0, 20, 10), Command.DOWN)]
+
+    assert [target_at(targets, Pressed(x_px, 10)) for x_px in (0, 10, 10.5, 20, 20.5)] == [
+        *(Command.UP, Command.UP, Command.DOWN, Command.DOWN, None),
+    ]
+
+
+def test_hints_are_pressed_where_their_words_stand_and_not_between_them() -> None:
+    fonts = Fonts(1.0)
+    texts = key_hints([("F3", "hear"), ("↑ ↓", "row"), ("Esc", "list")], 48, 1000, fonts, 1.0)
+
+    targets = hint_targets(texts, [Command.LISTEN, None, Command.BACK], fonts)
+
+    spots = [(glyph.bounds(fonts).left_px + 1) for glyph in texts]
+    assert [target_at(targets, Pressed(x_px, 1000)) for x_px in spots] == [
+        *(Command.LISTEN, Command.LISTEN, None, None, Command.BACK, Command.BACK),
+    ]
+    assert target_at(targets, Pressed(spots[2] - 8, 1000)) is None
+
+
+def test_the_pages_of_keys_and_marks_are_turned_and_anything_else_goes_back() -> None:
+    page = Page("list")
+    keys = KeysScreen(page)
+    shown = [text for text, _ in keys.texts((1280, 720))]
+
+    assert keys.handle(Command.RIGHT) is keys
+    marks = [text for text, _ in keys.texts((1280, 720))]
+    assert keys.handle(Command.LEFT) is keys
+    assert [text for text, _ in keys.texts((1280, 720))] == shown
+    assert {"Keys", "Ctrl Z"} <= set(shown)
+    assert {"Marks", "missed"} <= set(marks)
+    assert keys.handle(Scrolled(1, 0, 0)) is keys
+    assert keys.handle(Pressed(0, 0)) is page
 
 
 def test_closing_the_window_leaves_and_other_events_ask_for_nothing() -> None:

@@ -36,6 +36,7 @@ What each clause may say is told where its field is read: `route`, `cell_words`,
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
@@ -229,11 +230,7 @@ def _goes_on(before: str, text: str) -> bool:
 
 def field_of(clause: Clause) -> tuple[str, Clause]:
     """The field that a clause is about and what it says; `UnknownWord` when it is about none."""
-    try:
-        tuning_named(clause.text)
-    except UnknownWord:
-        pass
-    else:
+    if _is_tuning(clause.text):
         return "tuning", clause
     for field, pattern in _CLAUSES:
         if (match := pattern.fullmatch(clause.text)) is not None:
@@ -243,6 +240,15 @@ def field_of(clause: Clause) -> tuple[str, Clause]:
     if _NOTE.fullmatch(first):
         return "key", clause
     raise UnknownWord(first, "the beginning of anything that a line can say", _FIRST_WORDS)
+
+
+@lru_cache(maxsize=4096)  # while a line is written its clauses are read again with every letter
+def _is_tuning(text: str) -> bool:
+    try:
+        tuning_named(text)
+    except UnknownWord:
+        return False
+    return True
 
 
 def _value(field: str, said: Clause) -> str | int | list[str]:
