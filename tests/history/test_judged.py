@@ -99,8 +99,8 @@ def test_a_pass_is_a_word_that_can_be_read(tmp_path: Path) -> None:
 
     first, second = judged(run.session).passes
 
-    assert first.outcomes == "=====x===>==s" + 19 * "="
-    assert second.outcomes == 32 * "="
+    assert first.outcomes == ".....x...>..s" + 19 * "."
+    assert second.outcomes == 32 * "."
 
 
 def test_each_way_to_tell_a_technique_has_a_letter_of_its_own() -> None:

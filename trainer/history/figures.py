@@ -124,33 +124,19 @@ _PREPARATIONS = (
         take_id INTEGER PRIMARY KEY, day TEXT, began_s INTEGER, ended_s INTEGER, minutes REAL, exercise_id INTEGER,
         is_whole_line INTEGER
     )""",
-    """CREATE TEMP VIEW IF NOT EXISTS of_pass AS
-        SELECT
-            take_id,
-            length(outcomes) AS notes,
-            length(replace(outcomes, '=', '')) AS no_within,
-            length(replace(outcomes, '<', '')) AS no_early,
-            length(replace(outcomes, '>', '')) AS no_late,
-            length(replace(outcomes, 'p', '')) AS no_pitch,
-            length(replace(outcomes, 's', '')) AS no_string,
-            length(replace(outcomes, 'x', '')) AS no_missed,
-            CASE WHEN techniques GLOB '*[A-Z!]*' THEN capitals(techniques) ELSE 0 END AS otherwise,
-            instr(outcomes, '-') = 0 AS is_whole
-        FROM temp.asked CROSS JOIN passes USING (take_id)""",
     """CREATE TEMP VIEW IF NOT EXISTS of_take AS
         SELECT
             take_id,
-            count(*) AS passes,
-            sum(is_whole) AS whole_passes,
-            sum(no_within = 0 AND otherwise = 0) AS clean_passes,
-            sum(notes - no_within) AS within,
-            sum(notes - no_early) AS early,
-            sum(notes - no_late) AS late,
-            sum(notes - no_pitch) AS pitch,
-            sum(notes - no_string) AS string,
-            sum(notes - no_missed) AS missed,
+            sum(open = 0) AS whole_passes,
+            sum(is_clean) AS clean_passes,
+            sum(within) AS within,
+            sum(early) AS early,
+            sum(late) AS late,
+            sum(pitch) AS pitch,
+            sum(string) AS string,
+            sum(missed) AS missed,
             sum(otherwise) AS otherwise
-        FROM of_pass GROUP BY take_id""",
+        FROM temp.asked CROSS JOIN passes USING (take_id) GROUP BY take_id""",
     """CREATE TEMP VIEW IF NOT EXISTS rests AS
         SELECT *, lag(ended_s) OVER one_day AS ended_before_s, began_s - lag(ended_s) OVER one_day AS rest_s
         FROM temp.asked WINDOW one_day AS (PARTITION BY day ORDER BY began_s, take_id)""",
@@ -168,7 +154,7 @@ _DAYS = """
         total(late), total(pitch), total(string), total(missed), total(otherwise)
     FROM temp.asked LEFT JOIN of_take USING (take_id) GROUP BY day ORDER BY day DESC"""
 _LINES = """
-    SELECT name, title, min(day), max(day), sum(minutes), count(*), total(whole_passes * is_whole_line),
+    SELECT name, title, min(asked.day), max(asked.day), sum(minutes), count(*), total(whole_passes * is_whole_line),
         total(clean_passes * is_whole_line),
         max(CASE WHEN clean_passes > 0 AND is_whole_line AND pace = 'click' THEN tempo_qpm END),
         total(within), total(early), total(late), total(pitch), total(string), total(missed), total(otherwise),
@@ -259,7 +245,6 @@ def _ask(history: History, asked: Asked) -> None:
     """Note down which takes are asked for, in a table of this connection alone."""
     run = history.connection.execute
     with errors_in_words(history.path):
-        history.connection.create_function("capitals", 1, _capitals, deterministic=True)
         for statement in _PREPARATIONS:
             run(statement)
         wanted = [
@@ -287,8 +272,3 @@ def _rows(history: History, query: str) -> list[tuple[Any, ...]]:
 
 def _verdicts(counts: Sequence[float]) -> Verdicts:
     return Verdicts(*map(int, counts))
-
-
-def _capitals(techniques: str) -> int:
-    """How many notes were begun otherwise than written."""
-    return sum(letter.isupper() or letter == "!" for letter in techniques)

@@ -6,12 +6,13 @@ moment at which the player stopped, so that it says what was said live.
 
 import hashlib
 import json
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, replace
 from functools import lru_cache
-from itertools import islice
+from itertools import islice, zip_longest
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import trainer
 from trainer.following.assessment import hit_window_ns
@@ -75,6 +76,37 @@ class JudgedTake:
     jumps: bytes
     earlier: str
     """Attempts that a later one replaced, and techniques of notes that stand no more, as JSON."""
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """How one ear's verdicts on a take differ from another's."""
+
+    outcomes: Mapping[str, int]
+    """Former letter and new letter, e.g. `x.`, and of how many notes."""
+    techniques: Mapping[str, int]
+    moved: int
+    """Notes matched by both of which the onset or the deviation is another now."""
+
+
+def changed(former: JudgedTake, now: JudgedTake) -> Changed:
+    """What a second ear says otherwise; a note that one of them never came to is open for it."""
+    pairs = zip_longest(_joined(former, "outcomes"), _joined(now, "outcomes"), fillvalue=letters.OPEN)
+    told = zip_longest(_joined(former, "techniques"), _joined(now, "techniques"), fillvalue=letters.UNSAID)
+    outcomes = list(pairs)
+    notes = zip(NOTE.iter_unpack(former.notes), NOTE.iter_unpack(now.notes), strict=False)
+    return Changed(
+        dict(Counter(before + after for before, after in outcomes if before != after)),
+        dict(Counter(before + after for before, after in told if before != after)),
+        sum(
+            before[1:] != after[1:] and pair[0] in letters.MATCHED and pair[1] in letters.MATCHED
+            for pair, (before, after) in zip(outcomes, notes, strict=False)
+        ),
+    )
+
+
+def _joined(take: JudgedTake, words: Literal["outcomes", "techniques"]) -> str:
+    return "".join(one.outcomes if words == "outcomes" else one.techniques for one in take.passes)
 
 
 def exercise_text(exercise: Exercise) -> str:

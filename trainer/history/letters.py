@@ -2,20 +2,20 @@
 
 Outcomes
 --------
-`=` matched within the hit window, `<` matched but earlier than that, `>` later; `p` another pitch, `s` another string
-in its place; `x` missed; `-` open: never reached. All but the window can be read back; that is in the deviations.
+`.` matched within the hit window, `<` matched but earlier than that, `>` later; `p` another pitch, `s` another string
+in its place; `x` missed; `_` open: never reached. All but the window can be read back; that is in the deviations. No word begins with a sign that a spreadsheet takes for a formula.
 
 Techniques
 ----------
 A small letter: begun as written, as the stream tells (`p`ick, `h`ammer, pul`l`, `s`lide). A capital: begun otherwise
-than written, namely so; `!` otherwise, though not told how. `=` taken as written where the stream leaves it open, `?`
+than written, namely so; `!` otherwise, though not told how. `.` taken as written where the stream leaves it open, `?`
 not measurable, a blank: nothing was said.
 """
 
 from trainer.following.verdict import TechniqueResult
 from trainer.theory.technique import Technique
 
-WITHIN, EARLY, LATE, PITCH, STRING, MISSED, OPEN = "=<>psx-"
+WITHIN, EARLY, LATE, PITCH, STRING, MISSED, OPEN = ".<>psx_"
 MATCHED = frozenset((WITHIN, EARLY, LATE))
 WRONG = frozenset((PITCH, STRING))
 UNSAID = " "
@@ -24,7 +24,7 @@ _LETTERS = {Technique.PICK: "p", Technique.HAMMER: "h", Technique.PULL: "l", Tec
 TECHNIQUE_LETTERS: dict[tuple[TechniqueResult, Technique | None], str] = {
     **{(TechniqueResult.AS_WRITTEN, technique): letter for technique, letter in _LETTERS.items()},
     **{(TechniqueResult.OTHERWISE, technique): letter.upper() for technique, letter in _LETTERS.items()},
-    (TechniqueResult.AS_WRITTEN, None): "=",
+    (TechniqueResult.AS_WRITTEN, None): ".",
     (TechniqueResult.OTHERWISE, None): "!",
     (TechniqueResult.NOT_MEASURABLE, None): "?",
     **{  # told, yet not to be judged: no ear says so today

@@ -72,4 +72,47 @@ _FIRST = (
     ) STRICT, WITHOUT ROWID""",
 )
 
-MIGRATIONS: tuple[tuple[str, ...], ...] = (_FIRST,)
+# The letters counted where they lie: ten years of them took 0.8 s to count whenever they were asked for, now 0.2 s. The
+# database derives the counts itself, so that they cannot say anything but the letters.
+_SECOND = (
+    """CREATE TABLE counted_passes (
+        take_id INTEGER NOT NULL REFERENCES takes ON DELETE CASCADE,
+        number INTEGER NOT NULL,
+        outcomes TEXT NOT NULL,
+        techniques TEXT NOT NULL,
+        within INTEGER NOT NULL GENERATED ALWAYS AS (length(outcomes) - length(replace(outcomes, '.', ''))) STORED,
+        early INTEGER NOT NULL GENERATED ALWAYS AS (length(outcomes) - length(replace(outcomes, '<', ''))) STORED,
+        late INTEGER NOT NULL GENERATED ALWAYS AS (length(outcomes) - length(replace(outcomes, '>', ''))) STORED,
+        pitch INTEGER NOT NULL GENERATED ALWAYS AS (length(outcomes) - length(replace(outcomes, 'p', ''))) STORED,
+        string INTEGER NOT NULL GENERATED ALWAYS AS (length(outcomes) - length(replace(outcomes, 's', ''))) STORED,
+        missed INTEGER NOT NULL GENERATED ALWAYS AS (length(outcomes) - length(replace(outcomes, 'x', ''))) STORED,
+        open INTEGER NOT NULL GENERATED ALWAYS AS (length(outcomes) - length(replace(outcomes, '_', ''))) STORED,
+        otherwise INTEGER NOT NULL GENERATED ALWAYS AS (
+            length(techniques) - length(replace(replace(replace(replace(replace(
+                techniques, 'P', ''), 'H', ''), 'L', ''), 'S', ''), '!', ''))
+        ) STORED,
+        is_clean INTEGER NOT NULL GENERATED ALWAYS AS (
+            outcomes NOT GLOB '*[^.]*' AND techniques NOT GLOB '*[A-Z!]*'
+        ) STORED,
+        PRIMARY KEY (take_id, number)
+    ) STRICT, WITHOUT ROWID""",
+    """INSERT INTO counted_passes (take_id, number, outcomes, techniques)
+        SELECT take_id, number, outcomes, techniques FROM passes""",
+    "DROP TABLE passes",
+    "ALTER TABLE counted_passes RENAME TO passes",
+)
+
+# What came of judging takes again: how many letters became which (JSON, `{"x.": 2}`), and how many notes that stayed
+# matched had their times moved.
+_THIRD = (
+    """CREATE TABLE changes (
+        take_id INTEGER PRIMARY KEY REFERENCES takes ON DELETE CASCADE,
+        ear_id INTEGER NOT NULL REFERENCES ears,
+        former_ear_id INTEGER NOT NULL REFERENCES ears,
+        outcomes TEXT NOT NULL,
+        techniques TEXT NOT NULL,
+        moved INTEGER NOT NULL
+    ) STRICT""",
+)
+
+MIGRATIONS: tuple[tuple[str, ...], ...] = (_FIRST, _SECOND, _THIRD)

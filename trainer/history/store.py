@@ -15,7 +15,7 @@ from types import TracebackType
 from typing import Self
 
 from trainer.history.errors import HistoryError
-from trainer.history.judged import Ear, JudgedPass, JudgedTake, exercise_hash, exercise_text
+from trainer.history.judged import Changed, Ear, JudgedPass, JudgedTake, exercise_hash, exercise_text
 from trainer.history.opening import BUSY_S, Connect, errors_in_words, open_history, open_to_read, transaction
 from trainer.playing.take import Take, TakeError, TakeHeader, take_in
 from trainer.score.exercise import Exercise
@@ -104,11 +104,6 @@ class History:
         """Let go of the file."""
         self.connection.close()
 
-    def rows(self, query: str, *values: object) -> list[tuple[object, ...]]:
-        """All that a query finds."""
-        with errors_in_words(self.path):
-            return self.connection.execute(query, values).fetchall()
-
     def known_files(self) -> dict[str, int]:
         """The take files that are in it, and the bytes that each had."""
         with errors_in_words(self.path):
@@ -119,14 +114,28 @@ class History:
         with errors_in_words(self.path), transaction(self.connection):
             self._add(kept, judged)
 
-    def judge_again(self, take_id: int, judged: JudgedTake) -> None:
-        """Let another ear's verdicts on a take count; within the caller's transaction."""
+    def judge_again(self, take_id: int, judged: JudgedTake, changed: Changed) -> None:
+        """Let another ear's verdicts on a take count, and keep what changed; within the caller's transaction."""
+        self.connection.execute(
+            "INSERT OR REPLACE INTO changes SELECT take_id, ?, ear_id, ?, ?, ? FROM judgements WHERE take_id = ?",
+            (
+                self._id("ears", **asdict(judged.ear)),
+                json.dumps(changed.outcomes),
+                json.dumps(changed.techniques),
+                changed.moved,
+                take_id,
+            ),
+        )
         self.connection.execute("DELETE FROM judgements WHERE take_id = ?", (take_id,))
         self.connection.execute("DELETE FROM passes WHERE take_id = ?", (take_id,))
         self._put_judgement(take_id, judged)
 
     def file_of(self, take_id: int) -> TakeFile:
-        """The file of a take, byte by byte."""
+        """A take as its file holds it."""
+        return take_file_of(*self.file_bytes(take_id))
+
+    def file_bytes(self, take_id: int) -> tuple[str, bytes]:
+        """The name and the bytes of a take's file."""
         with errors_in_words(self.path):
             row = self.connection.execute(
                 "SELECT takes.file, streams.file FROM takes JOIN streams ON take_id = takes.id WHERE takes.id = ?",
@@ -134,7 +143,7 @@ class History:
             ).fetchone()
         if row is None:
             raise HistoryError(f"There is no take {take_id} in the history {self.path}.")
-        return take_file_of(row[0], zlib.decompress(row[1]))
+        return row[0], zlib.decompress(row[1])
 
     def judged(self, take_id: int) -> JudgedTake:
         """What was said of a take."""
@@ -253,7 +262,7 @@ class History:
             (take_id, ear_id, judged.notes, judged.extras, judged.jumps, judged.earlier),
         )
         self.connection.executemany(
-            "INSERT INTO passes VALUES (?, ?, ?, ?)",
+            "INSERT INTO passes (take_id, number, outcomes, techniques) VALUES (?, ?, ?, ?)",
             ((take_id, one.number, one.outcomes, one.techniques) for one in judged.passes),
         )
 
