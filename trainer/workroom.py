@@ -112,7 +112,7 @@ def keep(title: str, text: str) -> Kept:
     """Keep an exercise's file under a name made of its title."""
     name = name_of_line(title)
     if not name:
-        return Kept("A title needs at least one letter or figure.")
+        return Kept("A title needs at least one letter from a to z or a figure.")
     try:
         path = keep_text(text, checked_name(name))
     except KeepingError as error:

@@ -1,7 +1,7 @@
 import pytest
 
 from trainer.score.library import exercise_names, load_exercise, load_recipe
-from trainer.score.one_line import recipe_from_line
+from trainer.score.one_line import exercise_from_line, recipe_from_line
 from trainer.score.toml_reading import exercise_from_toml, recipe_from_toml
 from trainer.screens.benches import (
     AS_IT_IS,
@@ -133,3 +133,14 @@ def test_a_pick_that_means_nothing_new_changes_nothing() -> None:
     bench = varying("two-gates")
 
     assert bench.with_pick(1, Pick(AS_IT_IS, "")).exercise == bench.exercise
+
+
+def test_where_chance_finds_nothing_else_it_says_so() -> None:
+    recipe = recipe_from_line("E minor pentatonic, string 1, one note a string, positions 1, up")
+    bench = variation_bench(
+        exercise_from_line("E minor pentatonic, string 1, one note a string, positions 1, up"), recipe
+    )
+
+    drawn = [picked(bench, "surprise me", f"draw {number}") for number in range(1, 13)]
+
+    assert all(one.exercise is not None or one.problems for one in drawn)

@@ -1,6 +1,6 @@
 from trainer.score.exercise import Exercise
 from trainer.score.library import load_exercise, load_recipe
-from trainer.screens.benches import FIRST_LINE, Bench, LineBench, line_bench, variation_bench
+from trainer.screens.benches import FIRST_LINE, Bench, LineBench, bench_of, line_bench, variation_bench
 from trainer.screens.builder import MOST_LETTERS, NOT_KEPT, BuilderScreen, Doors, Kept
 from trainer.screens.keys import KeysScreen
 from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, Typed
@@ -128,9 +128,10 @@ def test_the_cursor_moves_and_letters_are_taken_out_on_both_sides_of_it() -> Non
 def test_the_text_has_an_end() -> None:
     room = Room()
 
-    room.type("x" * (MOST_LETTERS + 5))
+    room.do(Typed("x" * (MOST_LETTERS - len(FIRST_LINE))), Typed("y"))
 
     assert len(room.text) == MOST_LETTERS
+    assert room.text.endswith("x")
 
 
 def test_changes_are_taken_back_one_by_one() -> None:
@@ -209,6 +210,35 @@ def test_it_is_heard_until_it_changes_and_the_note_that_sounds_is_shown() -> Non
 
     assert (silent != sounding).any(axis=2).sum() > 100
     assert room.heard == ["A minor pentatonic, new line", "silence"]
+
+
+def test_the_page_of_the_note_that_sounds_is_turned_to() -> None:
+    line = load_exercise("long-terrace")
+    room = Room(bench_of(load_recipe("long-terrace")[1]))
+    surface = pygame.display.set_mode(SIZE)
+    room.screen.draw(surface, 0)
+    first = [text for text, _ in room.screen.texts(SIZE)]
+
+    room.do(Command.LISTEN)
+    now_ns = line.tempo.ns(line.notes[-1].onset_quarters)
+    room.screen.update((), now_ns)
+    room.screen.draw(surface, now_ns)
+
+    assert [text for text, _ in room.screen.texts(SIZE)] != first
+    assert room.screen._page == room.screen._paint(SIZE).line.pages - 1
+
+
+def test_of_a_text_of_many_rows_those_around_the_cursor_or_the_mistake_are_seen() -> None:
+    room = Room()
+    room.type(", accent 1 3 5 7" * 18)
+
+    def first_and_last() -> tuple[bool, bool]:
+        words = [text for text, _ in room.screen.texts(SIZE)]
+        return any(text.startswith("A minor") for text in words), any(text.endswith("5 7") for text in words)
+
+    assert first_and_last() == (False, True)
+    room.do(Command.FIRST)
+    assert first_and_last()[0]
 
 
 def test_a_variation_is_one_key_away_and_letters_go_on_with_it_in_words() -> None:

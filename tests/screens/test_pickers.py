@@ -70,3 +70,9 @@ def test_strings_are_those_of_the_tuning() -> None:
     assert [pick.words for pick in row(LINES[3], "strings").picks] == [
         *("all", "1–3", "2–4", "1–2", "2–3", "3–4", "1", "2", "3", "4"),
     ]
+
+
+def test_another_beginning_goes_round_the_positions_of_its_scale() -> None:
+    seven = row("A dorian, strings 1-2, positions 1 2 3, up", "from position")
+
+    assert [pick.value for pick in seven.picks[4:7]] == ["5 6 7", "6 7 1", "7 1 2"]

@@ -181,7 +181,10 @@ class VariationBench:
         """The origin with another change, or with those that chance draws."""
         word, value = self.rows[row].field, str(pick.value)
         if word == CHANCE and self.recipe is not None and int(value):
-            _, drawn = surprise(self.recipe, self.origin.name, Random(int(value)))
+            try:
+                _, drawn = surprise(self.recipe, self.origin.name, Random(int(value)))
+            except (ExerciseError, Unplayable) as error:
+                return replace(self, exercise=None, problems=(LineProblem(0, 0, str(error).splitlines()[0]),))
             return self._changed(drawn, int(value))
         kept = {one: what for one, what in self.changes.items() if one != word} if word != CHANCE else {}
         return self._changed(kept | ({word: value} if value and word != CHANCE else {}), 0)

@@ -20,7 +20,7 @@ from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, T
 from trainer.tablature.glyphs import Ink, Rect, Text
 from trainer.tablature.neck import place_glyphs
 
-MOST_LETTERS = 600
+MOST_LETTERS, LONGEST_TITLE = 600, 60
 MOST_TAKEN_BACK = 200
 NOT_KEPT = "This is not kept: Esc again leaves it, F7 keeps it."
 
@@ -259,7 +259,7 @@ class BuilderScreen:
     def _ask_name(self) -> None:
         self._hush()
         if self._playable() is not None:
-            self._naming, self._told = self.bench.suggested_title, ""
+            self._naming, self._told = self.bench.suggested_title[:LONGEST_TITLE], ""
         self._painted = None
 
     def _name(self, action: Action) -> None:
@@ -268,7 +268,7 @@ class BuilderScreen:
         self._painted = None
         match action:
             case Typed(text=text):
-                self._naming = (name + text)[:MOST_LETTERS]
+                self._naming = (name + text)[:LONGEST_TITLE]
             case Command.ERASE:
                 self._naming = name[:-1]
             case Command.BACK:
@@ -314,10 +314,14 @@ class BuilderScreen:
     def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - what sounds was followed by `update`
         """Copy the picture and point out the note that sounds."""
         made = self._paint(surface.get_size())
-        surface.blit(made.surface, (0, 0))
         index = self._listening.index
-        if index is not None and index < MOST_PREVIEWED:
-            made.line.draw(surface, made.line.page_of(index), index)
+        is_seen = index is not None and index < MOST_PREVIEWED
+        if index is not None and is_seen and made.line.page_of(index) != self._page:
+            self._page, self._painted = made.line.page_of(index), None
+            made = self._paint(surface.get_size())
+        surface.blit(made.surface, (0, 0))
+        if index is not None and is_seen:
+            made.line.draw(surface, self._page, index)
             note = self.bench.shown.notes[index]
             place = made.picture.neck_place(self.bench.shown)
             made.painter.draw(surface, place_glyphs(note.location, place, Ink.NOW))

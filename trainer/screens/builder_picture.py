@@ -89,9 +89,10 @@ class BuilderPicture:
         return TextField(view.text, Size.BODY, self._right_px - self._left_px - 32 * self._unit, self._fonts)
 
     def _first_row(self, view: BuilderView, field: TextField) -> int:
-        """The first row of the text that is seen: that of the cursor is among them."""
-        cursor_row = 0 if view.cursor is None else field.place_of(view.cursor)[0]
-        return max(0, cursor_row - TEXT_ROWS + 1)
+        """The first row of the text that is seen: that of the cursor, or of a mistake, is among them."""
+        column = view.problems[0].column if view.problems else view.marked[0] if view.marked else 0
+        row, _ = field.place_of(column if view.cursor is None else view.cursor)
+        return max(0, row - TEXT_ROWS + 1)
 
     def _row_y_px(self, row: int) -> float:
         return (TEXT_TOP_PX + 26 + TEXT_ROW_PX * row) * self._unit

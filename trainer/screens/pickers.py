@@ -203,7 +203,9 @@ def _way_words(route: Route) -> str:
 def _from_picks(route: Route, count: int) -> list[Pick]:
     numbers = range(1, count + 1)
     if isinstance(route, ListedRoute):
-        lists = [_beginning_at(route, number, is_high=is_high) for is_high in (False, True) for number in numbers]
+        lists = [
+            _beginning_at(route, number, count, is_high=is_high) for is_high in (False, True) for number in numbers
+        ]
         return [Pick(_from_words(one.visits[0].number, is_high=one.starts_high), route_text(one)) for one in lists]
     places: list[tuple[int | None, bool]] = [(None, False), (None, True)]
     places += [(number, is_high) for is_high in (False, True) for number in numbers]
@@ -219,9 +221,8 @@ def _from_words(start: int | None, *, is_high: bool) -> str:
     return f"high {start}" if is_high else str(start)
 
 
-def _beginning_at(route: ListedRoute, number: int, *, is_high: bool) -> ListedRoute:
-    """The same way from another position: all of its numbers moved on by the same."""
-    count = max(5, *(visit.number for visit in route.visits))
+def _beginning_at(route: ListedRoute, number: int, count: int, *, is_high: bool) -> ListedRoute:
+    """The same way from another position: all of its numbers moved on by the same, round the scale."""
     shift = number - route.visits[0].number
     visits = tuple(replace(visit, number=(visit.number - 1 + shift) % count + 1) for visit in route.visits)
     return replace(route, visits=visits, starts_high=is_high)
