@@ -17,7 +17,6 @@ from trainer.playing.take import TakeHeader
 from trainer.run import Run, RunPlan
 from trainer.score.exercise import Exercise
 from trainer.score.serial import exercise_to_dict
-from trainer.screens.parts import Part
 
 NOON = datetime(2026, 3, 14, 12, 0, tzinfo=timezone(timedelta(hours=1)))
 ZERO_NS = 77 * SECOND_NS
@@ -62,7 +61,7 @@ def record(
     if messages is None:
         as_played = replace(plan.exercise.repeated(plan.passes), tempo=plan.tempo)
         messages = played(as_played, faults, starts_at_ns=plan.count_in_ns, skill=skill, seed=seed)
-    end_ns = 10_000 * SECOND_NS if stopped_after_s is None else round(stopped_after_s * SECOND_NS)
+    end_ns = messages[-1].stamp_ns + 10 * SECOND_NS if stopped_after_s is None else round(stopped_after_s * SECOND_NS)
     for message in messages:
         if message.stamp_ns < end_ns:
             at_ns = ZERO_NS + message.stamp_ns
@@ -71,10 +70,6 @@ def record(
         run.update((), ZERO_NS + end_ns)
     run.finish(ZERO_NS + end_ns)
     return run
-
-
-def part_of(part: Part, tempo: int = 120) -> RunPlan:
-    return part.plan.at_tempo(Fraction(tempo))
 
 
 def history_of(place: Path) -> History:

@@ -8,6 +8,7 @@ import click
 
 from trainer import __version__
 from trainer.cli.capture import capture
+from trainer.cli.history import export, history, rejudge
 from trainer.cli.importing import import_file
 from trainer.cli.judge import judge
 from trainer.cli.library import exercises, show
@@ -72,6 +73,9 @@ _COMMANDS = (
     takes,
     replay,
     judge,
+    history,
+    rejudge,
+    export,
 )
 for command in _COMMANDS:
     main.add_command(command)

@@ -38,6 +38,8 @@ NOTE_FIELDS = (
     *("take", "pass", "index", "string", "fret", "pitch", "technique_written", "outcome", "heard", "at_ns"),
     *("deviation_ns", "technique_result", "technique_played"),
 )
+EXTRA_FIELDS = ("take", "heard", "at_ns", "charged")
+JUMP_FIELDS = ("take", "heard", "from", "to")
 _TAKES = """
     SELECT takes.id, file, players.name, hash, exercises.name, began, ends_at_ns, pace,
         tempo_numerator || CASE tempo_denominator WHEN 1 THEN '' ELSE '/' || tempo_denominator END,
@@ -70,13 +72,7 @@ def export(
             (folder / "jumps.csv").open("w", newline="", encoding="utf-8") as jumps,
         ):
             tables = [csv.writer(file) for file in (passes, notes, extras, jumps)]
-            headings = (
-                PASS_FIELDS,
-                NOTE_FIELDS,
-                ("take", "heard", "at_ns", "charged"),
-                ("take", "heard", "from", "to"),
-            )
-            for table, heading in zip(tables, headings, strict=True):
+            for table, heading in zip(tables, (PASS_FIELDS, NOTE_FIELDS, EXTRA_FIELDS, JUMP_FIELDS), strict=True):
                 table.writerow(heading)
             for row in takes:
                 take_id, file = row[0], row[1]

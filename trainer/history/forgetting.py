@@ -16,8 +16,9 @@ from trainer.history.store import History
 _ORPHANS = (
     "DELETE FROM exercises WHERE id NOT IN (SELECT exercise_id FROM takes)",
     "DELETE FROM devices WHERE id NOT IN (SELECT device_id FROM takes)",
-    "DELETE FROM ears WHERE id NOT IN (SELECT ear_id FROM judgements)"
-    " AND id NOT IN (SELECT ear_id FROM changes) AND id NOT IN (SELECT former_ear_id FROM changes)",
+    """DELETE FROM ears WHERE id NOT IN (
+        SELECT ear_id FROM judgements UNION SELECT ear_id FROM changes UNION SELECT former_ear_id FROM changes
+    )""",
 )
 
 

@@ -3,7 +3,8 @@
 Outcomes
 --------
 `.` matched within the hit window, `<` matched but earlier than that, `>` later; `p` another pitch, `s` another string
-in its place; `x` missed; `_` open: never reached. All but the window can be read back; that is in the deviations. No word begins with a sign that a spreadsheet takes for a formula.
+in its place; `x` missed; `_` open: never reached. All but the window can be read back; that is in the deviations. No
+word begins with a sign that a spreadsheet takes for a formula.
 
 Techniques
 ----------
