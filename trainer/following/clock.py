@@ -8,7 +8,6 @@ learns how much slower than written they play.
 from math import log
 from typing import NamedTuple
 
-from trainer.following import likelihood as fit
 from trainer.following.line import Line
 from trainer.following.own_pace import LONGEST_TRAIL, Trail
 
@@ -37,8 +36,6 @@ EARLY_SHARE = 0.5
 """Earlier than by this share of an interval is doubtful."""
 ON_THE_BEAT_NS = 35_000_000.0
 """Spread of entries after a pause round the beats of the click."""
-ON_THE_BEAT_SHARE = 0.5
-"""How many enter like that."""
 
 
 class Clock(NamedTuple):
@@ -95,16 +92,23 @@ def is_early(clock: Clock, line: Line, at_ns: int, slot: int) -> bool:
     return at_ns < expected - EARLY_SHARE * line.gaps_ns[slot] * clock.stretch
 
 
-def entry_fit(line: Line, index: int, at_ns: int) -> float:
-    """How well entering at a written note fits the beats of the click; 0 where there is no click."""
+def entry_fit(line: Line, index: int, at_ns: int, on_the_beat: float) -> float:
+    """How well entering at a written note fits the beats of the click; 0 where there is no click.
+
+    A share `on_the_beat` of the entries is near a beat, the others are anywhere: a normal density against the even one
+    over a beat.
+    """
     if not line.is_timed:
         return 0.0
     late_ns = at_ns - line.due_ns[index]
     off_beat = (late_ns - round(late_ns / line.beat_ns) * line.beat_ns) / ON_THE_BEAT_NS
-    # Some enter near a beat, the others anywhere: a normal density against the even one over a beat.
-    aligned = log(max(ON_THE_BEAT_SHARE * line.beat_ns / (2.5 * ON_THE_BEAT_NS), 0.5)) - off_beat * off_beat / 2
-    with_click = fit.WITH_THE_CLICK if abs(late_ns) < line.beat_ns / 2 else 0.0
-    return max(aligned + with_click, log(1 - ON_THE_BEAT_SHARE))
+    aligned = log(max(on_the_beat * line.beat_ns / (2.5 * ON_THE_BEAT_NS), 0.5)) - off_beat * off_beat / 2
+    return max(aligned, log(1 - on_the_beat))
+
+
+def is_with_click(clock: Clock, line: Line, index: int, at_ns: int) -> bool:
+    """Whether who has been with the click until now would still be with it at a written note."""
+    return line.is_timed and clock.shift_ns == 0 and abs(at_ns - line.due_ns[index]) < line.beat_ns / 2
 
 
 def ticked(clock: Clock, line: Line, at_ns: int, taken: int, slot: int, *, is_entry: bool) -> tuple[Clock, int | None]:

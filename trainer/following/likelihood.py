@@ -22,6 +22,7 @@ OTHER_BOTH = log(0.0012)  # another pitch on another string
 # How the player goes on.
 MISSED = log(0.02)
 MISSED_AGAIN = log(0.12)  # each further note of one gap
+MISSED_OVER_PAUSE = log(0.3)  # who stops knows where
 SWAPPED = log(0.004)
 EXTRA = log(0.03 / 20)  # times one pitch out of about twenty within reach
 QUIET = 0.7  # a quiet note is likelier to be an extra; mild, because velocities are often uncalibrated
@@ -35,19 +36,22 @@ OCTAVE_ATTACK = log(0.01)
 OFF_LINE = log(0.002)
 OFF_AFTER_PAUSE = log(0.06)
 OFF_LINE_NOTE = log(1 / 25)
-BACK_ON_LINE = log(0.2)
+BACK_ON_LINE = log(0.05)  # without a pause
+BACK_AFTER_PAUSE = log(0.5)
+OFF_STILL = log(0.3)  # to go on noodling after another pause
+ON_AFTER_NOODLING = log(0.1)  # to the note that would have come next, rather than elsewhere
 CAUGHT_UP = log(0.15)
 
 # Jumps: a restart, repeat or skip.
 JUMP_IN_TIME = log(0.0003)
 JUMP_AFTER_PAUSE = log(0.5)
-AHEAD_AFTER_PAUSE = log(0.4)  # who stops goes back; bars are left out in time
+AHEAD_AFTER_PAUSE = log(0.1)  # who stops goes back; bars are left out in time
 PAUSE = log(0.01)
 HALTING = log(0.3)  # who has just waited for the next note may wait for the one after it
-BACK_WITH_CLICK = log(0.15)  # a player who strayed from the click falls in with it again
+BACK_WITH_CLICK = log(0.08)  # a player who strayed from the click falls in with it again
 NO_NEED_TO_JUMP = -3.0  # in time, to a note that is written next anyway
 OUT_OF_BAR = -2.0  # in time, whole bars are repeated or left out; anything else is odd
-WITH_THE_CLICK = 1.0  # after a pause many go on where the click is by then
+WITH_THE_CLICK = 0.0  # unless they wait for the click to come by
 
 # Time round the expected onset.
 _CORE = 0.87

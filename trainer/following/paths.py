@@ -8,10 +8,10 @@ from enum import IntEnum
 from math import log
 from typing import NamedTuple
 
-from trainer.following.clock import Clock
+from trainer.following.clock import ON_THE_BEAT_NS, Clock
 from trainer.following.own_pace import Trail
 
-RIVAL = -2.0
+RIVAL = -1.0
 """What it costs a path to have been settled against: it may still turn out right, by way of a jump."""
 RIVAL_MARGIN = 13.0
 WIDEST_RIVALRY = 12
@@ -23,6 +23,9 @@ USUAL_NOTES = 20.0
 USUAL_FADE = 0.97
 HARDEST, EASIEST = -0.4, 1.2
 """Faults a note expected at first; how many notes that is worth; how fast the past fades; how far it bends."""
+USUAL_ON_THE_BEAT = 0.4
+USUAL_ENTRIES = 4.0
+"""How many entries are on a beat of the click, as expected at first; how many entries that is worth."""
 
 
 class Kind(IntEnum):
@@ -82,11 +85,16 @@ Beam = tuple[Path, ...]
 
 
 class Usual:
-    """How many faults this player makes, from what was settled; faults of a faulty player surprise less."""
+    """How this player plays, from what was settled: faults of a faulty player surprise less.
+
+    With the click it is also whether they go on at a beat after a restart, which then tells copies of a passage apart.
+    """
 
     def __init__(self) -> None:
         self._notes = USUAL_NOTES
         self._faults = USUAL_NOTES * USUAL_FAULTS
+        self._entries = USUAL_ENTRIES
+        self._entries_on_the_beat = USUAL_ENTRIES * USUAL_ON_THE_BEAT
 
     def count(self, step: Step) -> None:
         """Let one settled step count."""
@@ -94,6 +102,14 @@ class Usual:
         faults = len(step.missed) + (step.kind is Kind.EXTRA) + is_swapped + step.is_wrong
         self._notes = self._notes * USUAL_FADE + 1
         self._faults = self._faults * USUAL_FADE + faults
+        if step.jumped and step.deviation_ns is not None:
+            self._entries += 1
+            self._entries_on_the_beat += abs(step.deviation_ns) <= 2 * ON_THE_BEAT_NS
+
+    @property
+    def on_the_beat(self) -> float:
+        """The share of entries that are on a beat of the click."""
+        return self._entries_on_the_beat / self._entries
 
     @property
     def ease(self) -> float:

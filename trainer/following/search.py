@@ -30,6 +30,7 @@ from trainer.following.clock import (
     first_clock,
     is_early,
     is_pause,
+    is_with_click,
     spread_ns,
     ticked,
 )
@@ -54,6 +55,9 @@ FURTHEST_ON = 48
 """How far jumps are looked for, in written notes."""
 OTHER_PASS = -3.0
 """Jumps seldom lead into another pass over the line."""
+
+NOODLING_STOP_NS = 300_000_000
+"""Who noodles does so in no tempo; only so long without a note is a stop."""
 
 BEST_TIME_FIT = 1.7
 """No onset fits its time better than this; saves looking closer at what cannot be."""
@@ -115,7 +119,7 @@ class Search:
             jumping = JUMPING_AFTER_PAUSE if sound.since_ns >= SHORTEST_PAUSE_NS else JUMPING_PATHS
         for path in beam:
             if path.off_line:
-                self._stay_off(path)
+                self._stay_off(path, sound)
                 self._catch_up(path, sound)
                 self._jump(path, sound)
                 continue
@@ -185,6 +189,8 @@ class Search:
             score = path.score + self._pitch_fit(index, sound)
             if missed:
                 score += fit.MISSED + self._ease + fit.MISSED_AGAIN * (len(missed) - 1)
+                if self._waited(path, index, sound):
+                    score += fit.MISSED_OVER_PAUSE
             if score + BEST_TIME_FIT < self._floor:
                 continue
             score += self._time_fit(path, index, sound)
@@ -259,16 +265,22 @@ class Search:
         """The first note off the line."""
         paused = self._paused_fit(path, sound)
         score = path.score + fit.OFF_LINE_NOTE + (paused + fit.OFF_AFTER_PAUSE if paused < 0 else fit.OFF_LINE)
-        self._offer(_Move(score, path, Kind.EXTRA, -1, -1, path.front, off_line=True))
+        loose = path.clock.is_loose or (paused < 0 and sound.since_ns >= NOODLING_STOP_NS)
+        self._offer(_Move(score, path, Kind.EXTRA, -1, -1, path.front, off_line=True, is_loose=loose))
 
-    def _stay_off(self, path: Path) -> None:
+    def _stay_off(self, path: Path, sound: Sound) -> None:
         """One more note off the line."""
-        score = path.score + fit.OFF_LINE_NOTE
-        self._offer(_Move(score, path, Kind.EXTRA, -1, -1, path.front, off_line=True))
+        paused = self._paused_fit(path, sound)
+        has_stopped = paused < 0 and sound.since_ns >= NOODLING_STOP_NS
+        score = path.score + fit.OFF_LINE_NOTE + (paused - fit.PAUSE + fit.OFF_STILL if has_stopped else 0.0)
+        loose = path.clock.is_loose or has_stopped
+        self._offer(_Move(score, path, Kind.EXTRA, -1, -1, path.front, off_line=True, is_loose=loose))
 
     def _catch_up(self, path: Path, sound: Sound) -> None:
         """Back on the line where its time has got to meanwhile: what was off the line was a garbled passage."""
         line = self._line
+        if path.clock.is_loose:
+            return
         following = path.front + 1
         last = min(line.size - 1, following + LONGEST_GARBLE)
         for index in line.places_of(sound.note.pitch, following, last):
@@ -294,14 +306,19 @@ class Search:
         for index in targets or self._near(sound.note.pitch, following, here):
             if index == following and not path.off_line:
                 continue
-            distance = fit.jump_fit(index - following) + line.welcome[index] if index != following else 0.0
+            distance = fit.jump_fit(index - following) + line.welcome[index]
+            if index == following:
+                distance = fit.ON_AFTER_NOODLING
             fits = in_time + fit.OUT_OF_BAR + distance if targets else MINUS_INFINITY
             if line.phases[index] == phase:
                 fits = max(fits, in_time + fit.bars_fit(line.bars[index] - bar))
             if following < line.size and line.spots[index] == line.spots[following]:
                 fits += fit.NO_NEED_TO_JUMP
             if paused > MINUS_INFINITY:
-                ahead = fit.AHEAD_AFTER_PAUSE if index > following else 0.0
+                ahead = 0.0
+                if index > following:
+                    with_click = is_with_click(path.clock, line, index, sound.at_ns)
+                    ahead = fit.WITH_THE_CLICK if with_click else fit.AHEAD_AFTER_PAUSE
                 fits = max(fits, paused + ahead + distance + self._entry_fit(index, sound))
             score = path.score + fits
             if index != following and not here <= index < there + line.pass_length:
@@ -324,7 +341,9 @@ class Search:
         """How well leaving the line fits here, in time and after a pause; minus infinity where it does not."""
         line = self._line
         if path.off_line:
-            return MINUS_INFINITY, fit.BACK_ON_LINE
+            paused = self._paused_fit(path, sound)
+            has_stopped = paused < 0 and sound.since_ns >= NOODLING_STOP_NS
+            return MINUS_INFINITY, paused - fit.PAUSE + fit.BACK_AFTER_PAUSE if has_stopped else fit.BACK_ON_LINE
         clock = path.clock
         if clock.is_loose:
             return MINUS_INFINITY, fit.JUMP_AFTER_PAUSE
@@ -341,7 +360,7 @@ class Search:
         """`clock.entry_fit`, remembered for the note at hand."""
         known = self._entries.get(index)
         if known is None:
-            known = self._entries[index] = entry_fit(self._line, index, sound.at_ns)
+            known = self._entries[index] = entry_fit(self._line, index, sound.at_ns, self._usual.on_the_beat)
         return known
 
     def _pitch_fit(self, index: int, sound: Sound) -> float:
@@ -378,6 +397,14 @@ class Search:
             by_click = fit.time_fit(sound.at_ns - line.due_ns[slot] - clock.shift_ns, gap, sigma)
             return max(score, by_click + fit.BACK_WITH_CLICK)
         return score
+
+    def _waited(self, path: Path, slot: int, sound: Sound) -> bool:
+        """Whether the player has stopped before this note, even if those before it were left out."""
+        clock, line = path.clock, self._line
+        if clock.is_loose or clock.ref_ns is None:
+            return clock.is_loose
+        late = sound.at_ns - clock.ref_ns - (line.due_ns[slot] - clock.ref_due_ns) * clock.stretch
+        return is_pause(late, line.gaps_ns[slot] * clock.stretch)
 
     def _walked(self, move: _Move, sound: Sound) -> Path:
         """The path that a move leads to."""
