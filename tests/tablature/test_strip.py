@@ -9,11 +9,12 @@ from trainer.playing.messages import NoteOnset
 from trainer.score.exercise import Exercise
 from trainer.score.library import exercise_names, load_exercise
 from trainer.score.tempo import Tempo
-from trainer.tablature.glyphs import Cross, Ink, Rect, Size, Text
+from trainer.tablature.glyphs import Arc, Cross, Ink, Line, Rect, Size, Text
 from trainer.tablature.layout import practice_layout, system_layout
 from trainer.tablature.state import TO_COME, NoteState
 from trainer.tablature.strip import Strip
 from trainer.tablature.systems import systems_of
+from trainer.theory.technique import Technique
 
 from .builders import EIGHTH, GUITAR, LAYOUT, METRICS, WIDE_METRICS, line_of, note, overlapping, row_of
 
@@ -180,3 +181,16 @@ def test_a_column_wider_than_the_system_still_gets_one() -> None:
     systems = systems_of(strip, 100)
 
     assert [(system.first, system.last) for system in systems] == [(0, 0), (1, 1)]
+
+
+@pytest.mark.parametrize("technique", [Technique.HAMMER, Technique.SLIDE])
+def test_what_joins_a_note_to_one_on_the_system_before_begins_within_its_own(technique: Technique) -> None:
+    line = line_of([note(count * EIGHTH, technique=technique) for count in range(24)])
+    strip = Strip(line, line.tempo, Tolerance(), system_layout(900, len(GUITAR.open_pitches), 1), METRICS)
+    system = systems_of(strip, 900)[1]
+
+    glyphs = strip.note(system.first, TO_COME, first=system.first)
+
+    starts_px = [glyph.x1_px for glyph in glyphs if isinstance(glyph, Arc | Line)]
+    assert len(starts_px) == 1
+    assert system.left_px <= starts_px[0] < strip.xs_px[system.first]

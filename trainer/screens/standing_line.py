@@ -112,7 +112,8 @@ class StandingLine:
                 yield from bracket.lines(layout.unit, Ink.MUTED)
                 yield bracket.word(bracket.left_px, layout.unit, Ink.MUTED, self._painter.fonts)
         for index in indices:
-            yield from strip.note(index, TO_COME if played is None else played.states.get(index, TO_COME))
+            state = TO_COME if played is None else played.states.get(index, TO_COME)
+            yield from strip.note(index, state, first=system.first)
         if played is not None:
             yield from trace_lines(layout.trace, system.left_px, system.right_px, is_timed=True)[:1]
             for _, moment in groupby(indices, key=strip.xs_px.__getitem__):
@@ -145,7 +146,7 @@ class StandingLine:
         for number, (from_index, to_index) in enumerate(played.transitions, start=1):
             if system.first <= to_index <= system.last:
                 middle_px = (self._strip.xs_px[to_index] + self._strip.xs_px[from_index]) / 2
-                half_px = self._painter.fonts.width_px("0", Size.SMALL) / 2 + 5 * unit
+                half_px = self._painter.fonts.width_px("0", Size.SMALL) / 2 + 3 * unit
                 x_px = max(middle_px, system.left_px + half_px + 2 * unit)
                 yield Box(x_px - half_px, y_px - half_px, x_px + half_px, y_px + half_px, 4 * unit, Ink.NOW)
                 yield Text(x_px, y_px, str(number), Size.SMALL, Ink.GROUND)

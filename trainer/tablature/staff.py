@@ -20,6 +20,8 @@ from trainer.theory.technique import Technique
 
 SLUR_LETTERS = {Technique.HAMMER: "h", Technique.PULL: "p"}
 """The letters of the trade over a slur."""
+OPEN_JOIN_PX = 17
+"""How much of a slide or slur is seen whose first note is not, at unit 1: half a column, less half a number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +95,7 @@ def join_glyphs(
     half_px = metrics.width_px(str(note.fret), Size.FRET) / 2
     if note.technique is Technique.SLIDE:
         return _slide_glyphs(note, source, axis, place, style, metrics)
-    from_px = axis.x_px(source.onset_quarters) if source is not None else x_px - half_px - 30 * place.unit
+    from_px = axis.x_px(source.onset_quarters) if source is not None else x_px - half_px - OPEN_JOIN_PX * place.unit
     lift_px = metrics.cap_px(Size.FRET) / 2 + 4 * place.unit
     arc = Arc(from_px, x_px, y_px - lift_px, 9 * place.unit, style.width_px, style.ink, style.dash_px, style.gap_px)
     letter_y_px = y_px - lift_px - 9 * place.unit
@@ -121,7 +123,7 @@ def _slide_glyphs(
         source_half_px = metrics.width_px(str(source.fret), Size.FRET) / 2
         start_px = axis.x_px(source.onset_quarters) + source_half_px + 4 * place.unit
     else:
-        from_fret, start_px = 0, end_px - 18 * place.unit
+        from_fret, start_px = 0, end_px - OPEN_JOIN_PX * place.unit
     rise_px = 10 * place.unit * (1 if note.fret >= from_fret else -1)
     stroke = Line(
         start_px, y_px + rise_px, end_px, y_px - rise_px, style.width_px, style.ink, style.dash_px, style.gap_px

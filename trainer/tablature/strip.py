@@ -102,11 +102,11 @@ class Strip:
             hand = replace(hand, first=max(hand.first, within[0]), last=min(hand.last, within[1]))
         return bracket_of(self.exercise, hand, self.axis, self.layout.bracket_y_px, self.layout.unit)
 
-    def note(self, index: int, state: NoteState) -> tuple[Glyph, ...]:
-        """A note's number, the stroke into it, and what became of both."""
+    def note(self, index: int, state: NoteState, first: int = 0) -> tuple[Glyph, ...]:
+        """A note's number, the stroke into it, and what became of both; nothing is seen of the notes before `first`."""
         written, staff = self.exercise.notes[index], self.layout.staff
         source = source_index(self.exercise.notes, index)
-        before = self.exercise.notes[source] if source is not None else None
+        before = self.exercise.notes[source] if source is not None and source >= first else None
         style = join_style(state.technique, staff.unit)
         return (
             *number_glyphs(written, state, self.xs_px[index], staff, self._metrics),
