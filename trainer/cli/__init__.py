@@ -19,6 +19,7 @@ from trainer.cli.practise import practise
 from trainer.cli.set_up import set_up
 from trainer.cli.sheet import sheet
 from trainer.cli.takes import replay, takes
+from trainer.cli.tempo import tempo
 from trainer.cli.window import window_option
 
 
@@ -60,6 +61,7 @@ def open_home(pickup: str | None, size: tuple[int, int], *, silent: bool = False
 
 _COMMANDS = (
     practise,
+    tempo,
     exercises,
     show,
     new,

@@ -1,0 +1,1 @@
+"""What to work on and why: weak transitions and the drills for them."""

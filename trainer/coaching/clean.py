@@ -1,0 +1,109 @@
+"""What a clean pass is: the one definition, by which the working tempo and the ladders count.
+
+A pass is clean when all of this holds:
+
+- every written note was played as written: none missed, none wrong, none on another string;
+- at most `techniques_otherwise` of the slides, hammer-ons and pull-offs were begun otherwise, and at most `extra` notes
+  sounded that nobody wrote: shares of the line's notes, rounded up, so that one doubtful verdict of the ear (which errs
+  in up to one note of a hundred) spoils no pass;
+- at least `within_window` of the notes came within the hit window: `Tolerance.hit_ns`, never over half an interval;
+- the spread of the deviations is at most `spread_of_window` of that window, so that the demand grows with the tempo.
+
+The shares are of our own choice, no source. Only a whole pass is judged: one that was broken off is not counted.
+"""
+
+from dataclasses import dataclass
+from math import ceil
+from statistics import median
+
+from trainer.following.assessment import NS_PER_MS, Assessment, hit_window_ns
+from trainer.following.tolerance import Tolerance
+from trainer.score.exercise import Exercise
+from trainer.score.tempo import Tempo
+
+
+@dataclass(frozen=True, slots=True)
+class CleanRule:
+    """The limits; each includes its edge."""
+
+    techniques_otherwise: float = 0.03
+    extra: float = 0.03
+    within_window: float = 0.9
+    spread_of_window: float = 0.5
+
+    def words(self, exercise: Exercise, tempo: Tempo, tolerance: Tolerance) -> str:
+        """The definition with this line's figures, as a sentence."""
+        notes, window_ms = len(exercise.notes), window_of(exercise, tempo, tolerance)
+        few = _few(self.extra, notes)
+        return (
+            f"Clean: no note missed or wrong, at most {_counted(few, 'note')} that nobody wrote and {few} not begun as "
+            f"written, {self.within_window:.0%} of the notes within {window_ms:.0f} ms of the click, "
+            f"spread at most {self.spread_of_window * window_ms:.0f} ms."
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Cleanness:
+    """Whether a pass was clean, and what spoiled it if not."""
+
+    is_clean: bool
+    reasons: tuple[str, ...] = ()
+
+    def words(self) -> str:
+        """For the player."""
+        return "clean" if self.is_clean else f"not clean: {', '.join(self.reasons)}"
+
+
+def window_of(exercise: Exercise, tempo: Tempo, tolerance: Tolerance) -> float:
+    """The hit window of most of a line's notes at a tempo, in ms: the median."""
+    due_ns = [tempo.ns(note.onset_quarters) for note in exercise.notes]
+    return median(hit_window_ns(due_ns, index, tolerance) for index in range(len(due_ns))) / NS_PER_MS
+
+
+def cleanness(
+    exercise: Exercise, figures: Assessment, tempo: Tempo, tolerance: Tolerance, rule: CleanRule | None = None
+) -> Cleanness | None:
+    """Whether one whole pass with the click was clean; None when it was broken off."""
+    rule = rule or CleanRule()
+    notes = len(exercise.notes)
+    if figures.matched + figures.wrong_pitch + figures.wrong_string + figures.missed < notes:
+        return None
+    otherwise = sum(count.otherwise for count in figures.techniques)
+    window_ms = window_of(exercise, tempo, tolerance)
+    widest_ms = rule.spread_of_window * window_ms
+    least_within = ceil(rule.within_window * notes)
+    spoiled = (
+        (figures.missed > 0, f"{figures.missed} missed"),
+        (figures.wrong_pitch > 0, f"{figures.wrong_pitch} wrong"),
+        (figures.wrong_string > 0, f"{figures.wrong_string} on another string"),
+        (otherwise > _few(rule.techniques_otherwise, notes), f"{otherwise} not begun as written"),
+        (figures.extra > _few(rule.extra, notes), f"{_counted(figures.extra, 'note')} that nobody wrote"),
+        (
+            figures.within_window < least_within,
+            f"{figures.within_window} of {notes} notes within {window_ms:.0f} ms, {least_within} are needed",
+        ),
+        (
+            figures.spread_ms is not None and figures.spread_ms > widest_ms,
+            f"spread {figures.spread_ms or 0:.0f} ms, over {widest_ms:.0f}",
+        ),
+    )
+    reasons = tuple(words for is_so, words in spoiled if is_so)
+    return Cleanness(not reasons, reasons)
+
+
+def notes_a_second(exercise: Exercise, qpm: float) -> float:
+    """How fast the line goes at a tempo: onsets a second from the first to the last, chords counted once.
+
+    It makes lines of different note values comparable. 0 for a line of a single onset.
+    """
+    onsets = sorted({note.onset_quarters for note in exercise.notes})
+    length_quarters = onsets[-1] - onsets[0]
+    return float((len(onsets) - 1) / length_quarters) * qpm / 60 if length_quarters else 0.0
+
+
+def _few(share: float, notes: int) -> int:
+    return ceil(share * notes)
+
+
+def _counted(count: int, noun: str) -> str:
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
