@@ -277,8 +277,8 @@ def _in_words(result: "Rejudged") -> str:
         return "Nothing has been judged again."
     notes, told = sum(result.notes.values()), sum(result.techniques.values())
     lines = [
-        f"{result.takes} takes were judged again; in {result.changed_takes} of them something is said otherwise now:",
-        f"{notes} notes came out otherwise, {told} were begun otherwise than said, {result.moved} came at another time.",
+        f"{result.takes} takes were judged again; in {result.changed_takes} of them something changed:",
+        f"{notes} notes came out otherwise, {told} were begun otherwise than said, {result.moved} came at other times.",
     ]
     lines.extend(
         f"  {count} notes: {OUTCOMES[pair[0]]} before, {OUTCOMES[pair[1]]} now"
@@ -299,7 +299,7 @@ def _count(number: int) -> str:
 def _table(headings: tuple[str, ...], rows: list[tuple[str, ...]], left: int = 1) -> "Table":
     from rich.table import Table
 
-    table = Table(box=None, pad_edge=False, header_style="bold")
+    table = Table(box=None, pad_edge=False, collapse_padding=True, header_style="bold")
     for place, heading in enumerate(headings):
         table.add_column(heading, overflow="fold", justify="left" if place < left else "right")
     for row in rows:
