@@ -3,6 +3,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.builders import SECOND_NS, line, played, session_of
+from trainer.devices import wire
 from trainer.devices.converter_style import STYLES
 from trainer.devices.skill import SKILLS
 from trainer.following.verdict import Match, Missed, Pace, Slip, WrongNote
@@ -129,3 +130,22 @@ def test_due_times_run_with_the_click() -> None:
 
     assert session.due_ns(2) == SECOND_NS + int(exercise.notes[2].onset_quarters * SECOND_NS)
     assert session.score_quarters(0) == -1
+
+
+def test_a_note_that_was_bent_is_explained_so() -> None:
+    exercise = line("two-gates", tempo=30)
+    messages = played(exercise)
+    at = next(i for i, message in enumerate(messages) if message.data[0] & 0xF0 == 0x90 and message.data[2])
+    channel = messages[at].data[0] & 0x0F
+    bends = [
+        StampedMessage(
+            messages[at].stamp_ns + (100 + 10 * step) * MS,
+            wire.bend(channel + 1, wire.bend_value(8 * min(step, 10), 12)),
+        )
+        for step in range(25)
+    ]
+
+    session = play_through(session_of(exercise), sorted([*messages, *bends], key=lambda message: message.stamp_ns))
+
+    assert session.inflections[0].bend_cents == pytest.approx(80, abs=5)
+    assert session.explained(0).inflection == session.inflections[0]

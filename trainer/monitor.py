@@ -7,7 +7,6 @@ from collections.abc import Iterator
 
 from trainer.playing.decoding import Decoder
 from trainer.playing.messages import (
-    Inflection,
     NoteEnd,
     NoteOnset,
     NotePassed,
@@ -21,6 +20,7 @@ from trainer.playing.messages import (
 )
 from trainer.playing.notes import NoteTracker
 from trainer.playing.profile import PickupProfile
+from trainer.tablature.explained import inflection_words
 from trainer.theory.pitch import pitch_name
 from trainer.theory.tuning import Tuning
 
@@ -76,7 +76,7 @@ class Monitor:
             case NotePassed():
                 return f"{'':12}  note {event.heard}: not counted ({event.reason})"
             case NoteEnd(inflection=inflection):
-                words = _inflection_words(inflection)
+                words = inflection_words(inflection)
                 return f"{'':12}  note {event.heard}: {words}" if words else None
 
     def _odd(self) -> Iterator[str]:
@@ -88,14 +88,3 @@ class Monitor:
     @staticmethod
     def _string(course: int | None) -> str:
         return "string ?" if course is None else f"string {course}"
-
-
-def _inflection_words(inflection: Inflection) -> str:
-    """What was done to a note's pitch, as a sentence without a verb; empty when nothing was."""
-    parts = []
-    if inflection.bend_cents:
-        way = "up" if inflection.bend_cents > 0 else "down"
-        parts.append(f"bent {way} by {abs(inflection.bend_cents):.0f} cents")
-    if inflection.vibrato_hz:
-        parts.append(f"vibrato of {inflection.vibrato_hz:.1f} Hz, {inflection.vibrato_cents:.0f} cents to either side")
-    return ", ".join(parts)

@@ -15,6 +15,7 @@ from trainer.following.tolerance import Tolerance
 from trainer.following.verdict import Extra, Match, Missed, Pace, Verdict, WrongNote
 from trainer.playing.decoding import Decoder
 from trainer.playing.messages import (
+    Inflection,
     NoteEnd,
     NoteOnset,
     NotePassed,
@@ -61,6 +62,7 @@ class Session:
         self.onsets: list[NoteOnset] = []
         self.note_ons: list[StringOn] = []
         self.techniques: dict[int, TechniqueHeard] = {}
+        self.inflections: dict[int, Inflection] = {}
         self._carried: dict[int, list[int]] = {}
         self._settled_at_count: dict[int, int] = {}
         self._decoder = Decoder(self.profile)
@@ -149,6 +151,7 @@ class Session:
             accounts=self._follower.accounts,
             onsets=self.onsets,
             techniques=self.techniques,
+            inflections=self.inflections,
             tempo=self.tempo,
             tolerance=self.tolerance,
             starts_at_ns=self.starts_at_ns if self.is_timed else None,
@@ -186,6 +189,7 @@ class Session:
                 self.techniques[played.heard] = played
                 return self._noted(self._follower.technique(played))
             case NoteEnd():
+                self.inflections[played.heard] = played.inflection
                 return ()
 
     def _noted(self, verdicts: tuple[Verdict, ...]) -> tuple[Verdict, ...]:

@@ -5,7 +5,7 @@ import pytest
 from trainer.following.explaining import Account, Candidate, Explanation
 from trainer.following.tolerance import Tolerance
 from trainer.following.verdict import Match, Missed, Slip, TechniqueResult, TechniqueVerdict, WrongNote
-from trainer.playing.messages import NoteOnset, TechniqueHeard
+from trainer.playing.messages import Inflection, NoteOnset, TechniqueHeard
 from trainer.score.exercise import ScoreNote
 from trainer.tablature.explained import sentences
 from trainer.theory.fretboard import Location
@@ -137,3 +137,15 @@ def test_a_note_that_the_take_did_not_reach_is_open() -> None:
     said = sentences(explanation_of(None), GUITAR, named=lambda index: f"{index} of pass 2")
 
     assert said == ("Note 7 of pass 2, string 2 fret 5, due at 1.000 s: open.", "The take ended before it.")
+
+
+def test_what_the_left_hand_did_to_the_pitch_is_told() -> None:
+    match = Match(3, 7, 1_000 * MS, 0, settled=True)
+
+    bent, plain = (
+        sentences(explanation_of(match, onset=heard_at(3, 1_000), inflection=inflection), GUITAR)
+        for inflection in (Inflection(bend_cents=-35.0, vibrato_hz=5.2, vibrato_cents=20.0), Inflection())
+    )
+
+    assert bent[-1] == "While it sounded: bent down by 35 cents, vibrato of 5.2 Hz, 20 cents to either side."
+    assert plain == bent[:-1]

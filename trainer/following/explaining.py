@@ -17,7 +17,7 @@ from trainer.following.ledger import Attempt, Ledger
 from trainer.following.paths import Beam, Kind, Step
 from trainer.following.tolerance import Tolerance
 from trainer.following.verdict import Match, Missed, TechniqueVerdict, WrongNote
-from trainer.playing.messages import NoteOnset, TechniqueHeard
+from trainer.playing.messages import Inflection, NoteOnset, TechniqueHeard
 from trainer.score.exercise import Exercise, ScoreNote
 from trainer.score.tempo import Tempo
 
@@ -71,6 +71,8 @@ class Explanation:
     """Of a missed note: the heard note after which it is missing, and the next one."""
     technique: TechniqueVerdict | None
     told: TechniqueHeard | None
+    inflection: Inflection = Inflection()  # noqa: RUF009 - a frozen value
+    """What was done to its pitch while it sounded."""
 
 
 def candidates(beam: Beam, heard: int) -> tuple[Candidate, ...]:
@@ -106,6 +108,7 @@ def explained(
     accounts: Mapping[int, Account],
     onsets: Sequence[NoteOnset],
     techniques: Mapping[int, TechniqueHeard],
+    inflections: Mapping[int, Inflection],
     tempo: Tempo,
     tolerance: Tolerance,
     starts_at_ns: int | None,
@@ -128,6 +131,7 @@ def explained(
         between=_between(verdict, onsets) if isinstance(verdict, Missed) else (None, None),
         technique=ledger.technique_of(index),
         told=None if heard is None else techniques.get(heard),
+        inflection=Inflection() if heard is None else inflections.get(heard, Inflection()),
     )
 
 

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from trainer.following.explaining import Candidate, Explanation
 from trainer.following.verdict import Match, Missed, Slip, TechniqueResult, WrongNote
-from trainer.playing.messages import NoteOnset
+from trainer.playing.messages import Inflection, NoteOnset
 from trainer.theory.technique import Technique
 from trainer.theory.tuning import Tuning
 
@@ -29,6 +29,8 @@ def sentences(explanation: Explanation, tuning: Tuning, named: Named = str) -> t
     match explanation.verdict:
         case Match() | WrongNote():
             said += [_heard(explanation, tuning), *_read(explanation, named), *_begun(explanation)]
+            if words := inflection_words(explanation.inflection):
+                said.append(f"While it sounded: {words}.")
         case Missed():
             said += _missed(explanation, tuning, named)
         case None:
@@ -166,3 +168,13 @@ def _late_words(deviation_ms: float) -> str:
 
 def _seconds(at_ns: int) -> str:
     return f"{at_ns / 1e9:.3f} s"
+
+def inflection_words(inflection: Inflection) -> str:
+    """What was done to a note's pitch, as a sentence without a verb; empty when nothing was."""
+    parts = []
+    if inflection.bend_cents:
+        way = "up" if inflection.bend_cents > 0 else "down"
+        parts.append(f"bent {way} by {abs(inflection.bend_cents):.0f} cents")
+    if inflection.vibrato_hz:
+        parts.append(f"vibrato of {inflection.vibrato_hz:.1f} Hz, {inflection.vibrato_cents:.0f} cents to either side")
+    return ", ".join(parts)
