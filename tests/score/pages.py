@@ -68,3 +68,12 @@ def on_disk(folder: Path, text: str | bytes, name: str = "ridge-path.musicxml") 
     path = folder / name
     path.write_bytes(text if isinstance(text, bytes) else text.encode())
     return path
+
+
+def bar(*inside: str) -> str:
+    """A score of one measure for six strings in standard tuning."""
+    return page(measure(attributes(staff_tuning()), *inside))
+
+
+def repeat(direction: str, more: str = "") -> str:
+    return f'<barline><repeat direction="{direction}" {more}/></barline>'
