@@ -86,11 +86,11 @@ def drawn(rng: Random, length: int, passes: int) -> JudgedTake:
     )
 
 
-def fill(history: History, count: int, rng: Random) -> None:
+def fill(history: History, count: int, rng: Random, lines: int = LINES) -> None:
     """Draw the takes, six to a day of practice."""
     history.takes_folder.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as folder:
-        templates = [template(name, Path(folder)) for name in exercise_names()[:LINES]]
+        templates = [template(name, Path(folder)) for name in exercise_names()[:lines]]
     a_day = 6
     for first in range(0, count, BATCH):
         with transaction(history.connection):

@@ -5,8 +5,8 @@ from pathlib import Path
 from tests.builders import line
 from tests.history.builders import NOON, history_of, plan_of, record
 from trainer.following.verdict import Match, Slip, TechniqueResult
-from trainer.history.judged import exercise_hash
-from trainer.history.passes import passes_of
+from trainer.history.judged import exercise_hash, ledger_of
+from trainer.history.passes import passes_of, takes_of
 from trainer.screens.parts import loop_over, rest_from
 from trainer.theory.technique import Technique
 
@@ -105,3 +105,14 @@ def test_passes_before_a_take_are_those_that_were_played_earlier(tmp_path: Path)
         earlier = passes_of(history, "two-gates", before_take=latest)
 
     assert [one.quarters_per_minute for one in earlier] == [100, 101]
+
+
+def test_the_verdicts_on_the_takes_of_a_line_can_be_had_as_a_ledger(tmp_path: Path) -> None:
+    run = record(tmp_path, faults="miss 5, string 12")
+
+    with history_of(tmp_path) as history:
+        (take,) = takes_of(history, run.plan.exercise)
+        ledger = ledger_of(history.judged(take.take_id), take.exercise.repeated(take.passes))
+
+    assert (take.first_note, take.passes, take.exercise) == (0, 2, run.plan.exercise)
+    assert ledger.heard == run.session.ledger.heard

@@ -160,7 +160,7 @@ _LINES = """
         total(within), total(early), total(late), total(pitch), total(string), total(missed), total(otherwise),
         max(asked.began_s)
     FROM temp.asked
-        JOIN takes ON takes.id = take_id
+        CROSS JOIN takes ON takes.id = take_id
         JOIN exercises ON exercises.id = takes.exercise_id
         LEFT JOIN of_take USING (take_id)
     GROUP BY name ORDER BY max(asked.began_s) DESC"""
@@ -173,7 +173,7 @@ _LISTED = """
         coalesce(clean_passes, 0), devices.name, coalesce(within, 0), coalesce(early, 0), coalesce(late, 0),
         coalesce(pitch, 0), coalesce(string, 0), coalesce(missed, 0), coalesce(otherwise, 0)
     FROM temp.asked
-        JOIN takes ON takes.id = take_id
+        CROSS JOIN takes ON takes.id = take_id
         JOIN exercises ON exercises.id = takes.exercise_id
         JOIN devices ON devices.id = device_id
         LEFT JOIN of_take USING (take_id)
