@@ -189,12 +189,13 @@ def _brought_up_to_date(path: Path, folder: Path, *, is_to_change: bool) -> "His
 
 def _gather(kept: "History") -> None:
     from trainer.history.gathering import gather, missing_files
+    from trainer.history.processes import processes_for
 
     missing = missing_files(kept)
     if not missing:
         return
     with _bar("taking in", len(missing), least=A_FEW) as advance:
-        unread = gather(kept, missing, advance).unread
+        unread = gather(kept, missing, advance, processes=processes_for(len(missing))).unread
     for sentence in unread:
         click.echo(f"not in the history: {sentence}", err=True)
 

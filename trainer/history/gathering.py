@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from trainer.history.errors import DamagedHistoryError
-from trainer.history.judged import judged, session_over
+from trainer.history.judged import JudgedTake, judged, session_over
 from trainer.history.opening import put_aside
+from trainer.history.processes import each
 from trainer.history.store import ForeignTakeError, History, TakeFile, take_file
 from trainer.judging import JudgingError
 from trainer.playing.take import TakeError
@@ -33,27 +34,32 @@ def missing_files(history: History) -> tuple[Path, ...]:
     return tuple(history.takes_folder / name for name in sorted(found) if known.get(name) != found[name])
 
 
-def gather(history: History, paths: Iterable[Path], told: Callable[[], bool] = lambda: True) -> Gathered:
+def gather(
+    history: History, paths: Iterable[Path], told: Callable[[], bool] = lambda: True, *, processes: int = 1
+) -> Gathered:
     """Judge the takes in files and take them in; `told` is called after each and says whether to go on."""
     taken_in = 0
     unread: list[str] = []
-    for path in paths:
-        try:
-            kept = take_file(path, history.takes_folder)
-            take_in_file(history, kept)
+    for found in each(_judge, ((path, history.takes_folder) for path in paths), processes):
+        if isinstance(found, str):
+            unread.append(found)
+        elif found is not None:
+            history.add(*found)
             taken_in += 1
-        except ForeignTakeError:
-            pass
-        except UNREADABLE as error:
-            unread.append(str(error))
         if not told():
             break
     return Gathered(taken_in, tuple(unread))
 
 
-def take_in_file(history: History, kept: TakeFile) -> None:
-    """Judge a take that nobody followed live, and take it in."""
-    history.add(kept, judged(session_over(kept.take, kept.header)))
+def _judge(place: tuple[Path, Path]) -> tuple[TakeFile, JudgedTake] | str | None:
+    """A take that nobody followed live, judged; a sentence when it cannot be read, None when it is from elsewhere."""
+    try:
+        kept = take_file(*place)
+        return kept, judged(session_over(kept.take, kept.header))
+    except ForeignTakeError:
+        return None
+    except UNREADABLE as error:
+        return str(error)
 
 
 def opened(path: Path, takes_folder: Path) -> tuple[History, str | None]:

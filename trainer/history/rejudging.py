@@ -6,23 +6,16 @@ nothing has changed has nothing to do, and what changed can be told of all of it
 """
 
 import json
-import multiprocessing
-import os
-import signal
 from collections import Counter
-from collections.abc import Callable, Iterator
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from collections.abc import Callable
 from dataclasses import dataclass, field
-from itertools import islice
 
 from trainer.following.tolerance import Tolerance
 from trainer.history.gathering import UNREADABLE
 from trainer.history.judged import Changed, JudgedTake, changed, ear_of, judged, session_over
 from trainer.history.opening import errors_in_words, transaction
+from trainer.history.processes import each, processes_for
 from trainer.history.store import History, take_file_of
-
-AHEAD = 4
-"""Takes that wait for each process, so that none waits for the disk."""
 
 
 @dataclass(slots=True)
@@ -77,7 +70,8 @@ def rejudge(
     """
     result = Rejudged()
     names = _names(history)
-    for take_id, now in _judged(history, take_ids, processes or os.cpu_count() or 1):
+    files = ((take_id, *history.file_bytes(take_id)) for take_id in take_ids)
+    for take_id, now in each(_judge, files, processes or processes_for(len(take_ids))):
         if isinstance(now, str):
             result.unread.append(now)
         else:
@@ -106,39 +100,14 @@ def changes_by_today(history: History) -> Rejudged:
     return result
 
 
-def _judged(history: History, take_ids: tuple[int, ...], processes: int) -> Iterator[tuple[int, JudgedTake | str]]:
-    """Each take and what is said of it now, as they come; with one process, in this one."""
-    files = ((take_id, *history.file_bytes(take_id)) for take_id in take_ids)
-    if processes == 1 or len(take_ids) <= AHEAD:
-        yield from (_judge(*file) for file in files)
-        return
-    # Processes begun anew, not forked: a connection must not be carried into another process.
-    context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(processes, mp_context=context, initializer=_leave_interrupts_to_parent) as pool:
-        waiting: set[Future[tuple[int, JudgedTake | str]]] = set()
-        try:
-            while True:
-                waiting |= {pool.submit(_judge, *file) for file in islice(files, AHEAD * processes - len(waiting))}
-                if not waiting:
-                    return
-                done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
-                yield from (future.result() for future in done)
-        finally:
-            for future in waiting:
-                future.cancel()
-
-
-def _judge(take_id: int, name: str, data: bytes) -> tuple[int, JudgedTake | str]:
+def _judge(file: tuple[int, str, bytes]) -> tuple[int, JudgedTake | str]:
     """What today's ear says of a take; a sentence when it cannot be read."""
+    take_id, name, data = file
     try:
         kept = take_file_of(name, data)
         return take_id, judged(session_over(kept.take, kept.header, tolerance=Tolerance()))
     except UNREADABLE as error:
         return take_id, str(error)
-
-
-def _leave_interrupts_to_parent() -> None:
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def _names(history: History) -> dict[int, str]:
