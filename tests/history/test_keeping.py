@@ -173,3 +173,13 @@ def test_what_no_hand_played_is_the_simulated_players(tmp_path: Path, seed: int 
 
     assert named.player == "anna"
     assert nameless.player == ("" if seed is None else "simulated")
+
+
+def test_a_folder_of_takes_that_cannot_be_listed_is_said(tmp_path: Path) -> None:
+    (tmp_path / "takes").write_text("not a folder")
+
+    keeper = keeper_at(tmp_path)
+    keeper.close(patience_s=30)
+
+    assert keeper.trouble is not None
+    assert keeper.trouble.startswith(f"The folder {tmp_path / 'takes'} cannot be read (Not a directory).")

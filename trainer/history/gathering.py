@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from trainer.history.errors import DamagedHistoryError
+from trainer.history.errors import DamagedHistoryError, HistoryError
 from trainer.history.judged import JudgedTake, judged, session_over
 from trainer.history.opening import put_aside
 from trainer.history.processes import each
@@ -83,3 +83,5 @@ def _sizes(folder: Path) -> dict[str, int]:
             return {entry.name: entry.stat().st_size for entry in entries if entry.name.endswith(".mid")}
     except FileNotFoundError:
         return {}
+    except OSError as error:
+        raise HistoryError(f"The folder {folder} cannot be read ({error.strerror or error}).") from error

@@ -17,11 +17,13 @@ from threading import Event, Thread
 from trainer.history.errors import DamagedHistoryError, HistoryError
 from trainer.history.gathering import UNREADABLE, gather, made_anew, missing_files, opened
 from trainer.history.judged import judged
+from trainer.history.opening import BUSY_S
 from trainer.history.store import History, take_file
 from trainer.session import Session
 
-CLOSING_S = 5.0
-"""How long the end of the program waits for the last take; what is not in by then is taken in at the next start."""
+CLOSING_S = 2 * BUSY_S
+"""How long the end of the program waits for the last take, and that take for another program at most half of it; what
+is not in by then is taken in at the next start."""
 _TakeOver = tuple[Session, Path]
 
 
@@ -110,20 +112,20 @@ class HistoryKeeper:
 
     def _gather(self, history: History) -> None:
         missing = missing_files(history)
-        gathered = gather(history, missing, self._may_go_on) if missing else None
+        gathered = gather(history, missing, lambda: self._may_go_on(history)) if missing else None
         if gathered is not None:
             self.played_names = history.played_names(self.player)
             if gathered.unread:
                 self.trouble = f"{len(gathered.unread)} takes are not in the history, the first: {gathered.unread[0]}."
 
-    def _may_go_on(self) -> bool:
+    def _may_go_on(self, history: History) -> bool:
         """Between two files: wait while a take is played, take in what is over, stop when the program ends."""
         self._may_gather.wait()
         with suppress(Empty):
             while (take := self._jobs.get_nowait()) is not None:
                 self._bring_in(take)
             self._jobs.put(None)
-        return not self._is_closing and self._history is not None
+        return not self._is_closing and self._history is history
 
     def _let_go(self) -> None:
         if self._history is not None:
