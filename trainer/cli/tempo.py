@@ -2,6 +2,7 @@
 
 import json
 import sys
+from io import TextIOWrapper
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -37,7 +38,7 @@ def hold_dialogue(procedure: "WorkingTempo") -> None:
 
     A line that is no answer is named on standard error, and the same tempo is asked again.
     """
-    answers = click.get_text_stream("stdin", errors="replace")
+    answers = TextIOWrapper(sys.stdin.buffer, encoding="utf-8", errors="replace")
     number = 0
     while not procedure.is_over:
         _say({"tempo": procedure.tempo()})
@@ -66,8 +67,8 @@ def clean_from(line: str) -> bool:
     except (ValueError, RecursionError):
         answer = None
     match answer:
-        case {"clean": bool(clean)}:
-            return clean
+        case {"clean": True | False as clean}:
+            return bool(clean)
         case _:
             raise ValueError(f'expected {{"clean": true}} or {{"clean": false}}, found {line.strip()[:60]!r}')
 

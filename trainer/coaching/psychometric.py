@@ -17,7 +17,7 @@ threshold is smallest), Prins 2013 (what is of no interest is averaged over), Wi
 """
 
 from collections.abc import Sequence
-from functools import cache
+from functools import lru_cache
 from math import log
 
 import numpy as np
@@ -39,56 +39,56 @@ LAPSES: Floats = np.array([0.005, 0.03])
 """Passes spoiled whatever the tempo; 0 to 5 % is what people show (Wichmann and Hill 2001, from memory)."""
 DRIFTS: Floats = np.array([-0.6, -0.4, -0.25, -0.12, 0.0, 0.12, 0.25, 0.4, 0.6])
 """In natural logarithms from the first pass to the last: up to 45 % down or 80 % up."""
-_STEEPEST = 40.0  # beyond that the curve is flat, and its exponential would overflow
+_MIDDLE = log(LEAST_QPM * MOST_QPM) / 2  # logarithms are taken from here, so that no power of e overflows
 
 THRESHOLDS: Floats = np.arange(log(LEAST_QPM), log(MOST_QPM) + GRID_STEP, GRID_STEP)
 SHAPE = (len(THRESHOLDS), len(WIDTHS), len(LAPSES))
 _EDGES: Floats = np.concatenate([THRESHOLDS - GRID_STEP / 2, THRESHOLDS[-1:] + GRID_STEP / 2])
 
 
-@cache
-def _axes() -> tuple[Floats, Floats, Floats, Floats]:
-    """Thresholds, widths, asymptotes and `c` of the module's formula, shaped to be combined."""
-    thresholds = THRESHOLDS[:, None, None]
-    widths = WIDTHS[None, :, None]
-    asymptotes = 1.0 - LAPSES[None, None, :]
-    at_threshold = CLEAN_SHARE / asymptotes
-    return thresholds, widths, asymptotes, np.log(at_threshold / (1.0 - at_threshold))
+_ASYMPTOTES: Floats = 1.0 - LAPSES[None, None, :]
+_AT_THRESHOLD: Floats = CLEAN_SHARE / _ASYMPTOTES
+_POWERS: Floats = np.exp((_MIDDLE - THRESHOLDS[:, None, None]) / WIDTHS[None, :, None]) * (
+    (1.0 - _AT_THRESHOLD) / _AT_THRESHOLD
+)
+"""The part of the formula's exponential that does not depend on the tempo."""
 
 
 def chances(log_qpm: Floats) -> Floats:
     """P(clean) at each tempo in turn, for every threshold, width and lapse rate of the grid."""
-    thresholds, widths, asymptotes, offsets = _axes()
-    x = log_qpm.reshape(-1, 1, 1, 1)
-    exponents = np.clip((x - thresholds) / widths - offsets, -_STEEPEST, _STEEPEST)
-    return asymptotes / (1.0 + np.exp(exponents))
+    of_tempi = np.exp((log_qpm[:, None] - _MIDDLE) / WIDTHS)
+    return np.asarray(_ASYMPTOTES / (1.0 + of_tempi[:, None, :, None] * _POWERS))
 
 
-def log_likelihood(passes: Sequence[Pass], drift: float = 0.0) -> Floats:
-    """How likely the passes are at each point of the grid, as a logarithm; `drift` from the first to the last."""
+def likelihood(passes: Sequence[Pass], drift: float = 0.0) -> Floats:
+    """How likely the passes are at each point of the grid; `drift` from the first pass to the last."""
+    if not drift:
+        return _steady(tuple(passes))
     count = len(passes)
-    shifts = drift * ((np.arange(count) + 0.5) / max(1, count) - 0.5)
-    clean = np.array([one.is_clean for one in passes], dtype=bool).reshape(-1, 1, 1, 1)
+    shifts = drift * ((np.arange(count) + 0.5) / count - 0.5)
     found = chances(np.log([one.qpm for one in passes]) - shifts)
-    return np.log(np.where(clean, found, 1.0 - found)).sum(axis=0)  # type: ignore[no-any-return]  # numpy's sum is Any
+    clean = np.array([one.is_clean for one in passes], dtype=bool).reshape(-1, 1, 1, 1)
+    return np.asarray(np.where(clean, found, 1.0 - found).prod(axis=0))
 
 
-def weights(log_likelihoods: Floats) -> Floats:
+@lru_cache(maxsize=64)
+def _steady(passes: tuple[Pass, ...]) -> Floats:
+    """The same without a drift; what was known before the last pass is remembered."""
+    if not passes:
+        return np.ones(SHAPE)
+    found = chances(np.log([passes[-1].qpm]))[0]
+    return np.asarray(_steady(passes[:-1]) * (found if passes[-1].is_clean else 1.0 - found))
+
+
+def weights(likelihoods: Floats) -> Floats:
     """The grid's weights after the passes, adding up to 1."""
-    relative = np.exp(log_likelihoods - log_likelihoods.max())
-    return relative / relative.sum()  # type: ignore[no-any-return]  # as above
-
-
-def evidence(log_likelihoods: Floats) -> float:
-    """The logarithm of how likely the passes are on the whole, averaged over the grid."""
-    most = float(log_likelihoods.max())
-    return most + log(float(np.exp(log_likelihoods - most).mean()))
+    return np.asarray(likelihoods / likelihoods.sum())
 
 
 def quantiles(of_thresholds: Floats, shares: Floats) -> Floats:
     """The log tempi below which these shares of the thresholds' weight lie."""
     below = np.concatenate([[0.0], np.cumsum(of_thresholds)])
-    return np.interp(shares, below / below[-1], _EDGES)
+    return np.asarray(np.interp(shares, below / below[-1], _EDGES))
 
 
 def expected_variances(grid: Floats, log_qpm: Floats) -> Floats:

@@ -33,14 +33,13 @@ from typing import Self
 
 import numpy as np
 
-from trainer.coaching.asking import FASTEST_QPM, SLOWEST_QPM, Pass, checked_start, within_limits
+from trainer.coaching.asking import Pass, checked_start, within_limits
 from trainer.coaching.psychometric import (
     DRIFTS,
     WIDTHS,
     Floats,
-    evidence,
     expected_variances,
-    log_likelihood,
+    likelihood,
     quantiles,
     weights,
 )
@@ -98,8 +97,8 @@ class WorkingTempo:
 
     def __post_init__(self) -> None:
         checked_start(self.start_qpm)
-        if not LEAST_PASSES <= self.most_passes <= 100:
-            raise ValueError(f"{self.most_passes} passes: expected {LEAST_PASSES} to 100")
+        if not LEAST_PASSES <= self.most_passes <= 40:
+            raise ValueError(f"{self.most_passes} passes: expected {LEAST_PASSES} to 40")
 
     @property
     def is_over(self) -> bool:
@@ -117,7 +116,7 @@ class WorkingTempo:
             raise ValueError("nothing more is asked: all passes are played")
         if not self.passes:
             return within_limits(self.start_qpm)
-        grid = weights(log_likelihood(self.passes))
+        grid = weights(likelihood(self.passes))
         candidates = quantiles(grid.sum(axis=(1, 2)), _ASKED_AT)
         wanted = exp(candidates[int(np.argmin(expected_variances(grid, candidates)))])
         return within_limits(min(wanted, FASTEST_RISE * self.passes[-1].qpm))
@@ -135,7 +134,7 @@ class WorkingTempo:
         width = exp(float((grid.sum(axis=(0, 2)) * np.log(WIDTHS)).sum()))
         out = _left_out(width)
         low, middle, high = np.exp(quantiles(of_thresholds, np.array([out, 0.5, 1.0 - out])) + moved / 2)
-        return Estimate(_limited(middle), _limited(low), _limited(high), len(self.passes), drift)
+        return Estimate(float(middle), float(low), float(high), len(self.passes), drift)
 
     def words(self) -> str:
         """The figure, or how many passes it still needs."""
@@ -146,10 +145,6 @@ class WorkingTempo:
         return f"Not enough yet: a working tempo needs {more}."
 
 
-def _limited(qpm: float) -> float:
-    return float(min(FASTEST_QPM, max(SLOWEST_QPM, qpm)))
-
-
 def _left_out(width: float) -> float:
     """The share of the weights left out on each side of the interval; see the module."""
     return min(0.2, max(0.06, 0.11 - 0.04 * log(width / 0.05)))
@@ -157,13 +152,13 @@ def _left_out(width: float) -> float:
 
 def _found(passes: tuple[Pass, ...]) -> tuple[Drift | None, float, Floats]:
     """Which way the ability moved, by how much (ln) over the run, and the grid's weights at the middle pass."""
-    steady = log_likelihood(passes)
-    moving = {float(drift): log_likelihood(passes, float(drift)) for drift in DRIFTS if drift}
-    against = evidence(steady)
+    steady = likelihood(passes)
+    moving = {float(drift): likelihood(passes, float(drift)) for drift in DRIFTS if drift}
+    against = float(steady.mean())
     for drift, sign in ((Drift.FALLING, -1), (Drift.RISING, 1)):
-        found = [(by, exp(evidence(grid) - against)) for by, grid in moving.items() if by * sign > 0]
+        found = [(by, float(grid.mean()) / against) for by, grid in moving.items() if by * sign > 0]
         total = sum(factor for _, factor in found)
         if total / len(found) >= DRIFT_FACTOR:
             moved = sum(by * factor for by, factor in found) / total
-            return drift, moved, weights(log_likelihood(passes, moved))
+            return drift, moved, weights(likelihood(passes, moved))
     return None, 0.0, weights(steady)
