@@ -44,3 +44,12 @@ def test_a_phrase_played_freely_over_a_port_is_written_down(
     assert [(note.onset_quarters, note.location) for note in found.notes] == [
         (note.onset_quarters, note.location) for note in exercise.notes
     ]
+    (take,) = (tmp_path / "takes").glob("*.mid")
+    again = subprocess.run(
+        [sys.executable, "-m", "trainer", "capture", "--from", take.stem, "--tempo", "160", "--save", "again"],
+        cwd=ROOT,
+        check=True,
+        capture_output=True,
+    )
+    assert b"Kept as" in again.stdout
+    assert load_exercise(str(tmp_path / "exercises" / "again.toml")).notes == found.notes

@@ -13,10 +13,12 @@ from fractions import Fraction
 from itertools import pairwise
 from statistics import fmean, pstdev
 
+from trainer.capture.beat_hints import beat_hint
 from trainer.capture.key_guess import KeyGuess, guessed_key, guessed_positions, sureness
 from trainer.capture.listening import PhraseNote
+from trainer.score.beat import KnownBeat, UnknownBeat
 from trainer.score.exercise import Exercise, ScoreNote
-from trainer.score.grid import GridFit, KnownBeat, UnknownBeat, fit_grid
+from trainer.score.grid import GridFit, fit_grid
 from trainer.score.limits import LAST_FRET
 from trainer.score.meter import Meter
 from trainer.score.placing import place_line
@@ -40,6 +42,10 @@ _USUAL_BEAT_MS = 600.0
 _SHORTEST_BEAT_MS, _LONGEST_BEAT_MS = 270.0, 1500.0
 _NEAR_TEMPO = 0.06
 """A tempo that the player names is right to within this share (standard deviation)."""
+_WORTH_SAYING_NATS = 8.0
+"""So much dearer a reading of the beat may be and still be offered."""
+_SLURRED_LOUDNESS = 0.7
+"""Hammered and pulled notes are softer than picked ones (common practice; the share is ours, no source)."""
 _HELD = 0.6
 """A note that sounds for this share of the way to the next is written as long as the way."""
 _SURE_ENOUGH = 0.6
@@ -64,6 +70,8 @@ class Asked:
     """When the click's first beat after the count-in was due; None: played freely."""
     name: str = "captured"
     title: str = ""
+    reading: int = 1
+    """Which of the beats that the playing can be read by, counted from 1, the likeliest."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +97,7 @@ def captured(notes: Sequence[PhraseNote], asked: Asked) -> Captured:
         raise CaptureError(f"{len(playable)} notes: expected a phrase of at most {MOST_PHRASE_NOTES}")
     chords = _chords(playable)
     beat_quarters = _beat_quarters(asked.meter)
-    times_ms = [fmean(note.onset_ns for note in chord) / NS_PER_MS for chord in chords]
-    grid = fit_grid(times_ms, _beat(asked, beat_quarters), SDS_MS)
+    grid = _grid(chords, asked, beat_quarters)
     swing = _swing(grid)
     places = _swung(grid) if swing is not None else grid.places
     score_notes = _written(chords, places, grid, asked)
@@ -162,6 +169,21 @@ def _beat(asked: Asked, beat_quarters: Fraction) -> KnownBeat | UnknownBeat:
     if asked.starts_at_ns is None:
         return UnknownBeat(length_ms, length_ms / 1.3, length_ms * 1.3, _NEAR_TEMPO)
     return KnownBeat(length_ms, asked.starts_at_ns / NS_PER_MS, _BIAS_MS)
+
+
+def _grid(chords: Sequence[Sequence[PhraseNote]], asked: Asked, beat_quarters: Fraction) -> GridFit:
+    times_ms = [fmean(note.onset_ns for note in chord) / NS_PER_MS for chord in chords]
+    loudest = [max(_loudness(note) for note in chord) for chord in chords]
+    highest = [max(note.pitch for note in chord) for chord in chords]
+    try:
+        return fit_grid(times_ms, _beat(asked, beat_quarters), SDS_MS, beat_hint(loudest, highest), asked.reading)
+    except ValueError as error:
+        raise CaptureError(str(error)) from error
+
+
+def _loudness(note: PhraseNote) -> float:
+    """A slurred note may have no velocity of its own, only its pick's: it is taken to be as much softer as usual."""
+    return note.velocity if note.technique is Technique.PICK else _SLURRED_LOUDNESS * note.velocity
 
 
 def _tempo(asked: Asked, grid: GridFit, beat_quarters: Fraction) -> Tempo:
@@ -283,16 +305,22 @@ def _grid_in_words(grid: GridFit, swing: float | None, asked: Asked, beat_quarte
     tempo = 60_000 / grid.beat * float(beat_quarters)
     if asked.starts_at_ns is None:
         yield f"Tempo: {tempo:.1f} quarters a minute{_wandering(grid, beat_quarters)}."
-        for rival in grid.rivals[:2]:
-            if rival.worse_nats < 6:
-                other = 60_000 / rival.beat * float(beat_quarters)
-                yield f"It could as well be {other:.0f} quarters a minute with {rival.a_beat} a beat; --tempo decides."
+        yield from _other_readings(grid, beat_quarters)
     yield f"Grid: {_figures_in_words(grid, swing)}."
     late = max(range(len(grid.deviations)), key=lambda at: abs(grid.deviations[at]))
     off, bias = grid.deviations[late], fmean(grid.deviations)
     furthest = f"the furthest, onset {late + 1}, {abs(off):.0f} ms {'late' if off > 0 else 'early'}"
     around = f", {abs(bias):.0f} ms {'late' if bias > 0 else 'early'} on average" if abs(bias) >= 1 else ""
     yield f"Error: onsets lie {grid.spread:.0f} ms from the grid (root mean square){around}; {furthest}."
+
+
+def _other_readings(grid: GridFit, beat_quarters: Fraction) -> Iterator[str]:
+    """The beats that the phrase could as well be read by."""
+    for number, reading in enumerate(grid.readings, start=1):
+        if number != grid.reading and reading.worse_nats <= _WORTH_SAYING_NATS:
+            other = 60_000 / reading.beat * float(beat_quarters)
+            how = f"{other:.0f} quarters a minute with {reading.a_beat} a beat"
+            yield f"It could as well be {how}: `--reading {number}` writes that."
 
 
 def _wandering(grid: GridFit, beat_quarters: Fraction) -> str:

@@ -35,14 +35,22 @@ _LONGEST_SECONDS = 600
     "--seconds", type=click.FloatRange(1, _LONGEST_SECONDS), default=120.0, show_default=True, help="At most."
 )
 @click.option("--starts-at", type=float, metavar="SECONDS", help="With --from: when the click's first beat falls.")
+@click.option(
+    "--reading",
+    type=click.IntRange(1),
+    default=1,
+    metavar="N",
+    help="Which of several beats, as numbered below the line.",
+)
 @click.option("--silent", is_flag=True, help="No click is heard.")
 @click.option("--save", "name", metavar="NAME", help="Keep it among your own exercises under this name.")
 @click.option("--width", type=click.IntRange(40, 400), default=100, show_default=True, help="Columns to fill.")
 def capture(**options: Any) -> None:
     """Write down a phrase: its strings, frets and techniques, the grid that explains it best, its key and positions.
 
-    Play into the pickup, freely or to the click; three seconds of silence end the phrase. Which grid was chosen, and
-    how far the playing lies from it, is said below the tablature.
+    Play into the pickup, freely or to the click; three seconds of silence end the phrase, which is kept as a take while
+    you play. Which grid was chosen, and how far the playing lies from it, is said below the tablature; where it could
+    as well be another, --reading N writes that (with --from TAKE, of what you have played).
     """
     from trainer.capture.writing import CaptureError, captured
     from trainer.cli.importing import echo_remarks
@@ -91,7 +99,8 @@ def _taken(options: dict[str, Any]) -> "tuple[Sequence[PhraseNote], Asked]":
     if starts_at_ns is not None and tempo is None:
         raise Complaint("--starts-at says where a click began: it needs its --tempo")
     phrase = heard_phrase(take.messages, profile or _profile_for(take.messages), tuning)
-    return phrase, Asked(tuning, meter, tempo, starts_at_ns, options["name"] or path.stem, _title(options, path.stem))
+    name, title = options["name"] or path.stem, _title(options, path.stem)
+    return phrase, Asked(tuning, meter, tempo, starts_at_ns, name, title, options["reading"])
 
 
 def _profile_for(messages: "Sequence[StampedMessage]") -> "PickupProfile":
@@ -105,9 +114,12 @@ def _profile_for(messages: "Sequence[StampedMessage]") -> "PickupProfile":
 
 def _played(options: dict[str, Any]) -> "tuple[Sequence[PhraseNote], Asked]":
     """The phrase that is played now."""
+    from datetime import datetime
+
     from trainer.capture.writing import Asked
-    from trainer.capturing import CapturePlan, capture_phrase
+    from trainer.capturing import CapturePlan, capture_phrase, phrase_keeper
     from trainer.devices.midi_input import MidiInputError
+    from trainer.devices.recording import takes_folder
     from trainer.devices.remembered import Memory
     from trainer.devices.sound import SilentSound, open_sound
     from trainer.judging import pickup_named
@@ -135,13 +147,18 @@ def _played(options: dict[str, Any]) -> "tuple[Sequence[PhraseNote], Asked]":
     if station.is_simulated:
         station.close()
         raise Complaint("no MIDI port was found to play into; --from FILE writes down a take or a MIDI file")
+    name = options["name"] or "captured"
+    keeper = phrase_keeper(takes_folder(), plan, name, station, station.input_name, datetime.now().astimezone())
     try:
         click.echo(station.status, err=True)
-        phrase = capture_phrase(station, plan, lambda sentence: click.echo(sentence, err=True))
+        phrase = capture_phrase(station, plan, lambda sentence: click.echo(sentence, err=True), keeper=keeper)
     finally:
         station.close()
-    name = options["name"] or "captured"
-    return phrase, Asked(tuning, meter, tempo, plan.starts_at_ns, name, _title(options, name))
+    if keeper.trouble is not None:
+        click.echo(keeper.trouble, err=True)
+    if keeper.path is not None:
+        click.echo(f"Kept as a take: `boxwalk capture --from {keeper.path.stem}` writes it down again.", err=True)
+    return phrase, Asked(tuning, meter, tempo, plan.starts_at_ns, name, _title(options, name), options["reading"])
 
 
 def _title(options: dict[str, Any], name: str) -> str:

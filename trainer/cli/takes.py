@@ -94,6 +94,10 @@ def replay(take: str, size: tuple[int, int]) -> None:
             exercise = exercise_from_dict(dict(kept.header.exercise))
         except (ValueError, KeyError, TypeError) as error:
             raise Complaint(f"{path}: the line in it cannot be read: {error}") from error
+        if not exercise.notes:
+            raise Complaint(
+                f"{path} is a phrase that no line was given for; `boxwalk capture --from {take}` writes it down"
+            )
     from trainer.app import open_replay
 
     open_replay(kept, kept.header, exercise, size)

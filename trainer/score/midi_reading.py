@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 
 from trainer.score.errors import ExerciseError
 from trainer.score.exercise import Exercise, ScoreNote
-from trainer.score.grid import TICKS
+from trainer.score.grid_walk import TICKS
 from trainer.score.limits import DEFAULT_QUARTERS_PER_MINUTE, LAST_FRET, LONGEST_QUARTERS, MOST_NOTES
 from trainer.score.meter import Meter
 from trainer.score.midi_events import (
