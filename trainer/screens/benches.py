@@ -166,7 +166,7 @@ class VariationBench:
         if self.recipe is None:
             return tuple(_change_row(name, word, picks, self.changes) for name, word, picks in _NOTE_ROWS)
         draws = (Pick("no", "0"), *(Pick(f"draw {number}", str(number)) for number in range(1, DRAWS + 1)))
-        chance = Picker("surprise me", CHANCE, draws, self.draw, draws[self.draw].words)
+        chance = Picker("surprise me", CHANCE, draws, self.draw, draws[self.draw].words, is_quiet=not self.draw)
         return (chance, *(_change_row(*row, self.changes) for row in _recipe_rows(self.recipe)))
 
     @property
@@ -237,7 +237,7 @@ def _change_row(name: str, word: str, picks: tuple[Pick, ...], changes: Mapping[
     values = [pick.value for pick in offered]
     value = changes.get(word, "")
     now = values.index(value) if value in values else None
-    return Picker(name, word, offered, now, offered[now].words if now is not None else value)
+    return Picker(name, word, offered, now, offered[now].words if now is not None else value, is_quiet=now == 0)
 
 
 def _same(values: tuple[str, ...]) -> tuple[Pick, ...]:

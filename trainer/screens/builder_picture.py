@@ -23,8 +23,8 @@ ROWS_PX, ROW_PX, GROUP_PX = 252.0, 31.0, 12.0
 VALUE_PX, ROWS_RIGHT_PX, RIGHT_PX = 240.0, 590.0, 640.0
 """Where the values begin, where the rows end, and where the part on the right begins."""
 CHOICES_ROWS, CHOICE_ROW_PX = 4, 31.0
-SUMMARY_PX, PREVIEW_PX, PREVIEW_BOTTOM_PX = 384.0, 402.0, 800.0
-BOARD_TOP_PX, BOARD_BOTTOM_PX = 882.0, 996.0
+SUMMARY_PX, PREVIEW_PX, PREVIEW_BOTTOM_PX = 382.0, 398.0, 818.0
+BOARD_TOP_PX, BOARD_BOTTOM_PX = 894.0, 998.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,7 +195,7 @@ class BuilderPicture:
             is_open = number == view.open_row
             yield Text(self._left_px, y_px, picker.name, Size.SMALL, Ink.MUTED, Anchor.LEFT)
             says = fonts.elided(picker.says, Size.SMALL, room_px - (44 * unit if is_open else 0))
-            ink = Ink.INK if picker.picks else Ink.MUTED
+            ink = Ink.INK if picker.picks and not picker.is_quiet else Ink.MUTED
             yield Text(VALUE_PX * unit, y_px, says, Size.SMALL, ink, Anchor.LEFT)
             if is_open and picker.picks:
                 ink = Ink.NOW if number == view.row else Ink.MUTED

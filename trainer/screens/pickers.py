@@ -66,6 +66,8 @@ class Picker:
     """Which pick the line says; None: something else."""
     says: str
     """What it says, in words."""
+    is_quiet: bool = False
+    """Whether it says nothing worth seeing, as a change that is not made."""
 
     def stepped(self, step: int) -> Pick | None:
         """The next pick either way, round and round; None when the row offers nothing."""

@@ -13,12 +13,15 @@ from trainer.score.tempo import Tempo
 from trainer.screens.paint import Painter
 from trainer.tablature.glyphs import Box, Glyph, Ink, Line, Rect, Size, Text
 from trainer.tablature.layout import system_height_px, system_layout
+from trainer.tablature.rhythm import accent_sign
 from trainer.tablature.staff import staff_lines
 from trainer.tablature.state import TO_COME, NoteState
 from trainer.tablature.strip import Strip
 from trainer.tablature.systems import System, systems_of
 from trainer.tablature.trace import Spread, deviation_glyphs, trace_lines
 
+ACCENT_PX = 40.0
+"""How high over the staff an accent stands, at unit 1."""
 IN_TIME = NoteState(Match(heard=0, index=0, onset_ns=0, deviation_ns=0, settled=True))
 """Stands for all passes of a note, whose median deviation is drawn."""
 
@@ -47,9 +50,13 @@ class StandingLine:
         self._played = played
         strings = len(exercise.tuning.open_pitches)
         self._tolerance = Tolerance()
-        self._layout = system_layout(area.right_px - area.left_px, strings, painter.unit)
+        # What was played stands there instead, so a result keeps its room.
+        has_accents = played is None and any(note.accent for note in exercise.notes)
+        self._has_accents = has_accents
+        self._layout = system_layout(area.right_px - area.left_px, strings, painter.unit, has_accents=has_accents)
         self._strip = Strip(exercise, tempo, self._tolerance, self._layout, painter.fonts)
-        self.height_px = system_height_px(strings, painter.unit, has_trace=played is not None)
+        has_trace = played is not None
+        self.height_px = system_height_px(strings, painter.unit, has_trace=has_trace, has_accents=has_accents)
         """The height of one system."""
         self._systems = systems_of(self._strip, area.right_px - area.left_px)
         self._per_page = max(1, int((area.bottom_px - area.top_px) // self.height_px))
@@ -114,6 +121,11 @@ class StandingLine:
         for index in indices:
             state = TO_COME if played is None else played.states.get(index, TO_COME)
             yield from strip.note(index, state, first=system.first)
+        if self._has_accents:
+            for index in indices:
+                if strip.exercise.notes[index].accent:
+                    y_px = layout.staff.top_px - ACCENT_PX * layout.unit
+                    yield from accent_sign(strip.xs_px[index], y_px, layout.unit)
         if played is not None:
             yield from trace_lines(layout.trace, system.left_px, system.right_px, is_timed=True)[:1]
             for _, moment in groupby(indices, key=strip.xs_px.__getitem__):

@@ -21,6 +21,8 @@ SYSTEM_STAFF_PX = 158.0
 """With seven or eight strings they lie closer, so that the staff is no higher than this."""
 SYSTEM_TOP_PX = 78.0
 """Over the staff of a system there is room for brackets and slurs, at unit 1."""
+ACCENTS_PX = 18.0
+"""And, where it shows any, for accents."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,14 +166,16 @@ def practice_layout(width_px: int, height_px: int, strings: int, last_fret: int)
     )
 
 
-def system_height_px(strings: int, unit: float, *, has_trace: bool) -> float:
+def system_height_px(strings: int, unit: float, *, has_trace: bool, has_accents: bool = False) -> float:
     """How high one system of a standing line is."""
-    return (SYSTEM_TOP_PX + _system_gap_px(strings) * (strings - 1) + (242 if has_trace else 92)) * unit
+    rest_px = SYSTEM_TOP_PX + _system_gap_px(strings) * (strings - 1) + (242 if has_trace else 92)
+    return rest_px * unit + _accents_px(unit, has_accents=has_accents)
 
 
-def system_layout(width_px: float, strings: int, unit: float) -> TimeLayout:
+def system_layout(width_px: float, strings: int, unit: float, *, has_accents: bool = False) -> TimeLayout:
     """The rows of one system of a standing line, from its top on; it shows no strokes and fingers."""
-    staff = StaffPlace(SYSTEM_TOP_PX * unit, _system_gap_px(strings) * unit, strings, unit)
+    top_px = SYSTEM_TOP_PX * unit + _accents_px(unit, has_accents=has_accents)
+    staff = StaffPlace(top_px, _system_gap_px(strings) * unit, strings, unit)
     return TimeLayout(
         width_px=width_px,
         unit=unit,
@@ -184,6 +188,11 @@ def system_layout(width_px: float, strings: int, unit: float) -> TimeLayout:
         count_y_px=staff.bottom_px + 68 * unit,
         trace=TracePlace(staff.bottom_px + 146 * unit, 0.7 * unit, 36 * unit, unit),
     )
+
+
+def _accents_px(unit: float, *, has_accents: bool) -> int:
+    """Whole pixels, so that beams come out as they do without accents."""
+    return round(ACCENTS_PX * unit) if has_accents else 0
 
 
 def _system_gap_px(strings: int) -> float:

@@ -16,7 +16,7 @@ from trainer.theory.scale import key_named
 
 OCTAVE = 12
 BRACKET_ROWS = 3
-ROW_PX = 22.0
+ROW_PX = 20.0
 """The rows of brackets over the neck, and how far apart they are at unit 1."""
 
 
@@ -72,7 +72,7 @@ def _brackets(exercise: Exercise, place: NeckPlace) -> Iterable[Glyph]:
         if row is None:
             continue
         ends_px[row] = right_px
-        y_px = place.board.top_px - (28 + ROW_PX * row) * unit
+        y_px = place.board.top_px - (24 + ROW_PX * row) * unit
         yield Line(left_px, y_px, right_px, y_px, 2 * unit, Ink.LINE)
         yield Line(left_px, y_px, left_px, y_px + 7 * unit, 2 * unit, Ink.LINE)
         yield Line(right_px, y_px, right_px, y_px + 7 * unit, 2 * unit, Ink.LINE)
