@@ -55,11 +55,12 @@ def test_a_shipped_exercise_comes_back_the_same(name: str) -> None:
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
 def test_every_recipe_that_compiles_comes_back_the_same(table: dict[str, object]) -> None:
     try:
-        exercise = compose(Recipe.model_validate(table | {"tuning": "eight-string"}), "line")
+        exercise = compose(Recipe.model_validate(table), "line")
     except Unplayable:
         return
 
     assert sounded(returned(exercise)) == sounded(exercise)
+    assert returned(exercise).tuning.open_pitches == exercise.tuning.open_pitches
 
 
 def messages(exercise: Exercise, kind: str) -> list[tuple[int, mido.Message]]:

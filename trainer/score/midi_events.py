@@ -1,7 +1,7 @@
 """The events of a standard MIDI file: from bytes that nobody vouches for to notes with ticks."""
 
 import io
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,7 +11,7 @@ import mido
 from trainer.theory.pitch import pitch_name
 
 if TYPE_CHECKING:
-    from mido import AnyMessage, MidiFile
+    from mido import AnyMessage, Message, MidiFile
 
 # 4 MB: about a million events; an exercise has a few hundred.
 _LARGEST_BYTES = 4 * 1024 * 1024
@@ -79,6 +79,16 @@ def timed_track(track: "Iterable[AnyMessage]") -> Iterator[tuple[int, "AnyMessag
 
 def notes_a_channel(events: Iterable[tuple[int, "AnyMessage"]]) -> list[Sounding]:
     """The notes in order of their onset, each ended by its note-off or by the next onset on its channel."""
+    return _notes(events, lambda message: int(message.channel))
+
+
+def all_notes(events: Iterable[tuple[int, "AnyMessage"]]) -> list[Sounding]:
+    """The notes in order of their onset, several at once as they come, each ended by its own note-off."""
+    return _notes(events, lambda message: int(message.note))
+
+
+def _notes(events: Iterable[tuple[int, "AnyMessage"]], place_of: Callable[["Message"], int]) -> list[Sounding]:
+    """The notes in order of their onset; at one place one note sounds at a time."""
     notes: list[Sounding] = []
     open_notes: dict[int, Sounding] = {}
     last_tick = 0
@@ -86,7 +96,8 @@ def notes_a_channel(events: Iterable[tuple[int, "AnyMessage"]]) -> list[Sounding
         last_tick = tick
         if message.is_meta or message.type not in {"note_on", "note_off"}:
             continue
-        before = open_notes.get(message.channel)
+        place = place_of(message)
+        before = open_notes.get(place)
         begins = is_onset(message)
         if before is not None and before.onset_tick == tick:
             # An off at the tick of the onset belongs to the note before; two onsets at once are two notes on a string.
@@ -96,31 +107,10 @@ def notes_a_channel(events: Iterable[tuple[int, "AnyMessage"]]) -> list[Sounding
             continue
         if before is not None and (begins or before.pitch == message.note):
             before.end_tick = tick
-            del open_notes[message.channel]
+            del open_notes[place]
         if begins:
             notes.append(Sounding(message.channel + 1, message.note, tick))
-            open_notes[message.channel] = notes[-1]
-    for note in open_notes.values():
-        note.end_tick = last_tick
-    return notes
-
-
-def all_notes(events: Iterable[tuple[int, "AnyMessage"]]) -> list[Sounding]:
-    """The notes in order of their onset, several at once as they come, each ended by its own note-off."""
-    notes: list[Sounding] = []
-    open_notes: dict[int, Sounding] = {}
-    last_tick = 0
-    for tick, message in events:
-        last_tick = tick
-        if message.is_meta or message.type not in {"note_on", "note_off"}:
-            continue
-        before = open_notes.get(message.note)
-        if before is not None and before.onset_tick < tick:
-            before.end_tick = tick
-            del open_notes[message.note]
-        if is_onset(message) and message.note not in open_notes:
-            notes.append(Sounding(message.channel + 1, message.note, tick))
-            open_notes[message.note] = notes[-1]
+            open_notes[place] = notes[-1]
     for note in open_notes.values():
         note.end_tick = last_tick
     return notes
