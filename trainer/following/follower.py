@@ -37,10 +37,11 @@ from trainer.following.elsewhere import LONGEST_TRAIL, trails
 from trainer.following.explaining import Account, Candidate, candidates, settled_first
 from trainer.following.line import Line
 from trainer.following.paths import Beam, Path, Step, joined, settle, unhurried, without
-from trainer.following.search import Search, Sound
+from trainer.following.search import Search
 from trainer.following.telling import Telling
 from trainer.following.tolerance import Tolerance
 from trainer.following.verdict import Jump, Missed, Pace, Verdict
+from trainer.following.waiting import Sound
 from trainer.playing.messages import NoteOnset, NotePassed, TechniqueHeard
 from trainer.score.exercise import Exercise
 from trainer.score.tempo import Tempo
@@ -211,11 +212,17 @@ class Follower:
         if stale > 0:
             moments[stale - 1].before = ()
 
-    def _read(self, moment: _Moment, beam: Beam, *, may_jump: bool = True) -> Beam:
+    def _read(self, moment: _Moment, beam: Beam) -> Beam:
         """The paths after one more moment."""
         if moment.is_passed:
             return without(beam, moment.sound.note.heard)
-        return self._search.grow(beam, moment.sound, may_jump=may_jump)
+        return self._search.grow(beam, moment.sound)
+
+    def _read_straight(self, moment: _Moment, beam: Beam) -> Beam:
+        """The best path after one more moment without jumping."""
+        if moment.is_passed:
+            return without(beam, moment.sound.note.heard)
+        return self._search.grow(beam, moment.sound, may_jump=False, widest=1)
 
     def _looked_elsewhere(self, place: int, beam: Beam) -> Beam:
         """The paths after the moment at `place`, and where it reads badly such as jump to where it would read well."""
@@ -231,8 +238,8 @@ class Follower:
             first = readable[trail.first_heard]
             detour = self._search.detour(first.before[0], first.sound, trail.first_index)
             for moment in moments[moments.index(first) + 1 :]:
-                detour = self._read(moment, detour[:1], may_jump=False) if detour else ()
-            beam = joined(beam, self._agreeing(detour[:1])) if detour else beam
+                detour = self._read_straight(moment, detour) if detour else ()
+            beam = joined(beam, self._agreeing(detour)) if detour else beam
         return beam
 
     def _agreeing(self, beam: Beam) -> Beam:

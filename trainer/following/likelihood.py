@@ -8,6 +8,7 @@ Sources: pitch and order of monophonic performances with errors, E. Nakamura et 
 a pickup slips, is common practice without a source; the benchmark in `tests/benchmarks` varies all of it.
 """
 
+from functools import cache
 from math import log
 
 # What is heard in the place of a written note.
@@ -88,8 +89,10 @@ def time_fit(late_ns: float, gap_ns: float, sigma_ns: float) -> float:
     scale = log(gap_ns / sigma_ns)
     core = scale + _LOG_CORE - square / 2
     shoulder = scale + _LOG_SHOULDER - square / (2 * _SHOULDER_WIDTH * _SHOULDER_WIDTH)
-    floor = _EARLY + _EARLIER * late_ns / gap_ns if late_ns < 0 else PAUSE + log(gap_ns / (gap_ns + late_ns))
-    return max(core, shoulder, floor)
+    near = max(shoulder, core)
+    if late_ns < 0:
+        return max(near, _EARLY + _EARLIER * late_ns / gap_ns)
+    return near if near >= PAUSE else max(near, PAUSE + log(gap_ns / (gap_ns + late_ns)))
 
 
 def pause_fit(late_ns: float, gap_ns: float) -> float:
@@ -97,6 +100,7 @@ def pause_fit(late_ns: float, gap_ns: float) -> float:
     return PAUSE + log(gap_ns / (gap_ns + late_ns))
 
 
+@cache
 def jump_fit(distance: int) -> float:
     """How well a jump of `distance` notes fits, 0 being the note that would have come next."""
     if distance >= 0:

@@ -36,10 +36,9 @@ from trainer.following.clock import (
 )
 from trainer.following.line import Line
 from trainer.following.paths import Beam, Kind, Path, Step, Usual, unwritten
-from trainer.playing.messages import NoteOnset
+from trainer.following.waiting import MINUS_INFINITY, Sound, has_waited, leave_fits, paused_fit, stopped_fit
 
-MINUS_INFINITY = float("-inf")
-WIDEST_BEAM = 20
+WIDEST_BEAM = 16
 """Paths kept after each note; more did not read takes any better."""
 MARGIN = 12.0
 """Paths this much less likely than the best (e**12) are dropped."""
@@ -56,26 +55,10 @@ FURTHEST_ON = 48
 OTHER_PASS = -3.0
 """Jumps seldom lead into another pass over the line."""
 
-NOODLING_STOP_NS = 300_000_000
-"""Who noodles does so in no tempo; only so long without a note is a stop."""
-
 BEST_TIME_FIT = 1.7
 """No onset fits its time better than this; saves looking closer at what cannot be."""
 MOST_WELCOME = 2.0
 """No place is more welcome than this after a pause, all things counted; saves looking where nothing can come of it."""
-
-
-class Sound(NamedTuple):
-    """A heard note with what can be said about it without the written line."""
-
-    note: NoteOnset
-    at_ns: int
-    """Onset from the origin of the search."""
-    is_ghost: bool
-    """Its place among its neighbours says that the pickup made it up."""
-    is_quiet: bool
-    since_ns: int
-    """How long after the heard note before it; 0 for the first."""
 
 
 class _Move(NamedTuple):
@@ -111,8 +94,8 @@ class Search:
         """The only path there is before anything is heard."""
         return (Path(first_clock(self._line)),)
 
-    def grow(self, beam: Beam, sound: Sound, *, may_jump: bool = True) -> Beam:
-        """The paths after one more heard note."""
+    def grow(self, beam: Beam, sound: Sound, *, may_jump: bool = True, widest: int = WIDEST_BEAM) -> Beam:
+        """The paths after one more heard note, `widest` of them at most."""
         self._begin()
         jumping = 0
         if may_jump:
@@ -130,13 +113,13 @@ class Search:
                 jumping -= 1
                 self._jump(path, sound)
                 self._leave(path, sound)
-        return self._grown(sound)
+        return self._grown(sound, widest)
 
     def detour(self, path: Path, sound: Sound, index: int) -> Beam:
         """The path that jumps to a written note with this heard one, however unlikely that is; empty if it cannot."""
         self._begin()
         self._jump(path, sound, (index,))
-        return self._grown(sound) if self._moves else ()
+        return self._grown(sound, 1) if self._moves else ()
 
     def _begin(self) -> None:
         """Nothing is known about the note at hand."""
@@ -146,12 +129,12 @@ class Search:
         self._floor = MINUS_INFINITY
         self._ease = self._usual.ease
 
-    def _grown(self, sound: Sound) -> Beam:
+    def _grown(self, sound: Sound, widest: int) -> Beam:
         """The paths that the likely moves lead to."""
         floor = max(move.score for move in self._moves.values()) - MARGIN
         likely = [move for move in self._moves.values() if move.score >= floor]
         likely.sort(key=lambda move: move.score, reverse=True)
-        return tuple(self._walked(move, sound) for move in likely[:WIDEST_BEAM])
+        return tuple(self._walked(move, sound) for move in likely[:widest])
 
     def learn(self, step: Step) -> None:
         """Let a step that was settled count for how many faults this player makes."""
@@ -175,10 +158,8 @@ class Search:
         pitch = sound.note.pitch
         front = path.front
         last = min(line.size - 1, front + 1 + LONGEST_GAP)
-        for index in range(front + 1, last + 1):
-            # A wrong note after more than one missed note is not told from an extra one.
-            if index > front + 2 and line.pitches[index] != pitch:
-                continue
+        # A wrong note after more than one missed note is not told from an extra one.
+        for index in (*range(front + 1, min(front + 2, last) + 1), *line.places_of(pitch, front + 3, last)):
             moment = line.first_of_moment[index]
             if index == front + 1 and not path.open:
                 still_open = missed = ()
@@ -189,7 +170,7 @@ class Search:
             score = path.score + self._pitch_fit(index, sound)
             if missed:
                 score += fit.MISSED + self._ease + fit.MISSED_AGAIN * (len(missed) - 1)
-                if self._waited(path, index, sound):
+                if has_waited(self._line, path, sound, index):
                     score += fit.MISSED_OVER_PAUSE
             if score + BEST_TIME_FIT < self._floor:
                 continue
@@ -250,30 +231,22 @@ class Search:
             score += self._ease
         if sound.is_quiet:
             score += fit.QUIET
-        paused = self._paused_fit(path, sound)
+        paused = paused_fit(self._line, path, sound)
         loose = path.clock.is_loose or paused < 0
         self._offer(_Move(path.score + score + paused, path, kind, -1, -1, path.front, path.open, is_loose=loose))
 
-    def _paused_fit(self, path: Path, sound: Sound) -> float:
-        """What it costs that nothing at all was heard for so long before a note off the line; 0 without a pause."""
-        line = self._line
-        gap = line.gaps_ns[min(path.front + 1, line.size - 1)] * path.clock.stretch
-        late = sound.since_ns - gap
-        return fit.pause_fit(late, gap) if is_pause(late, gap) else 0.0
-
     def _leave(self, path: Path, sound: Sound) -> None:
         """The first note off the line."""
-        paused = self._paused_fit(path, sound)
+        paused = paused_fit(self._line, path, sound)
         score = path.score + fit.OFF_LINE_NOTE + (paused + fit.OFF_AFTER_PAUSE if paused < 0 else fit.OFF_LINE)
-        loose = path.clock.is_loose or (paused < 0 and sound.since_ns >= NOODLING_STOP_NS)
+        loose = path.clock.is_loose or stopped_fit(self._line, path, sound) < 0
         self._offer(_Move(score, path, Kind.EXTRA, -1, -1, path.front, off_line=True, is_loose=loose))
 
     def _stay_off(self, path: Path, sound: Sound) -> None:
         """One more note off the line."""
-        paused = self._paused_fit(path, sound)
-        has_stopped = paused < 0 and sound.since_ns >= NOODLING_STOP_NS
-        score = path.score + fit.OFF_LINE_NOTE + (paused - fit.PAUSE + fit.OFF_STILL if has_stopped else 0.0)
-        loose = path.clock.is_loose or has_stopped
+        stopped = stopped_fit(self._line, path, sound)
+        score = path.score + fit.OFF_LINE_NOTE + (stopped + fit.OFF_STILL if stopped < 0 else 0.0)
+        loose = path.clock.is_loose or stopped < 0
         self._offer(_Move(score, path, Kind.EXTRA, -1, -1, path.front, off_line=True, is_loose=loose))
 
     def _catch_up(self, path: Path, sound: Sound) -> None:
@@ -297,7 +270,7 @@ class Search:
         """
         line = self._line
         following = path.front + 1
-        in_time, paused = self._leave_fits(path, sound)
+        in_time, paused = leave_fits(self._line, path, sound)
         if path.score + max(in_time, paused + MOST_WELCOME) < self._floor:
             return
         here = line.pass_of(max(path.front, 0))
@@ -337,25 +310,6 @@ class Search:
         places = line.places_of(pitch, first, last)
         return line.places_of(pitch, here, min(here + 2, first - 1)) + places if here < first else places
 
-    def _leave_fits(self, path: Path, sound: Sound) -> tuple[float, float]:
-        """How well leaving the line fits here, in time and after a pause; minus infinity where it does not."""
-        line = self._line
-        if path.off_line:
-            paused = self._paused_fit(path, sound)
-            has_stopped = paused < 0 and sound.since_ns >= NOODLING_STOP_NS
-            return MINUS_INFINITY, paused - fit.PAUSE + fit.BACK_AFTER_PAUSE if has_stopped else fit.BACK_ON_LINE
-        clock = path.clock
-        if clock.is_loose:
-            return MINUS_INFINITY, fit.JUMP_AFTER_PAUSE
-        if clock.ref_ns is None or path.step is None:
-            return MINUS_INFINITY, fit.JUMP_AFTER_PAUSE + fit.PAUSE
-        gap = line.gaps_ns[min(path.front + 1, line.size - 1)] * clock.stretch
-        late = sound.at_ns - clock.ref_ns - gap
-        in_time = fit.JUMP_IN_TIME + fit.time_fit(late, gap, spread_ns(clock, line, gap, gap))
-        if is_pause(late, gap):
-            return in_time, fit.JUMP_AFTER_PAUSE + fit.pause_fit(late, gap)
-        return in_time, MINUS_INFINITY
-
     def _entry_fit(self, index: int, sound: Sound) -> float:
         """`clock.entry_fit`, remembered for the note at hand."""
         known = self._entries.get(index)
@@ -394,17 +348,10 @@ class Search:
         if line.is_timed:
             if is_pause(late, gap):
                 score += self._entry_fit(slot, sound)
-            by_click = fit.time_fit(sound.at_ns - line.due_ns[slot] - clock.shift_ns, gap, sigma)
-            return max(score, by_click + fit.BACK_WITH_CLICK)
+            if score < fit.BACK_WITH_CLICK + BEST_TIME_FIT:
+                by_click = fit.time_fit(sound.at_ns - line.due_ns[slot] - clock.shift_ns, gap, sigma)
+                score = max(score, by_click + fit.BACK_WITH_CLICK)
         return score
-
-    def _waited(self, path: Path, slot: int, sound: Sound) -> bool:
-        """Whether the player has stopped before this note, even if those before it were left out."""
-        clock, line = path.clock, self._line
-        if clock.is_loose or clock.ref_ns is None:
-            return clock.is_loose
-        late = sound.at_ns - clock.ref_ns - (line.due_ns[slot] - clock.ref_due_ns) * clock.stretch
-        return is_pause(late, line.gaps_ns[slot] * clock.stretch)
 
     def _walked(self, move: _Move, sound: Sound) -> Path:
         """The path that a move leads to."""
