@@ -6,6 +6,7 @@ from tests.score.recipes import TABLES
 from trainer.score.compose import compose
 from trainer.score.errors import Unplayable
 from trainer.score.exercise import Exercise, ScoreNote
+from trainer.score.hand import HandLimits
 from trainer.score.recipe import Recipe
 from trainer.theory.technique import Stroke, Technique
 
@@ -33,6 +34,7 @@ def test_every_recipe_that_compiles_can_be_played(table: dict[str, object]) -> N
 
     for note in exercise.notes:
         assert 0 <= note.fret <= recipe.last_fret
+        assert note.course in (recipe.strings or recipe.tuning.courses)
         assert note.pitch == recipe.tuning.pitch_at(note.location)
         assert note.pitch % 12 in recipe.key.pitch_classes
         assert (note.finger is None) == (note.fret == 0)
@@ -42,6 +44,8 @@ def test_every_recipe_that_compiles_can_be_played(table: dict[str, object]) -> N
     assert sounding == sorted(sounding)
     _assert_techniques_are_legal(exercise)
     _assert_strokes_alternate(exercise, recipe.first_stroke)
+    if recipe.hand is not None:
+        _assert_within_reach(exercise, recipe.hand)
 
 
 def _assert_techniques_are_legal(exercise: Exercise) -> None:
@@ -72,3 +76,13 @@ def _assert_strokes_alternate(exercise: Exercise, first: Stroke) -> None:
             strokes.setdefault(note.onset_quarters, set()).add(note.stroke)
     expected = [{Stroke.DOWN}, {Stroke.UP}] if first is Stroke.DOWN else [{Stroke.UP}, {Stroke.DOWN}]
     assert list(strokes.values()) == [expected[place % 2] for place in range(len(strokes))]
+
+
+def _assert_within_reach(exercise: Exercise, hand: HandLimits) -> None:
+    """Neither a hammer-on nor a pull-off asks for two fingers further apart than the hand reaches."""
+    for note in exercise.notes:
+        held = before(exercise, note)
+        if note.technique in (Technique.HAMMER, Technique.PULL) and held is not None and note.fret and held.fret:
+            # Where equal temperament puts the frets, as shares of the string from the bridge.
+            near, far = sorted((0.5 ** (note.fret / 12), 0.5 ** (held.fret / 12)))
+            assert (far - near) * hand.scale_length_mm <= hand.reach_mm

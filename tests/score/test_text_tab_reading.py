@@ -2,13 +2,17 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from trainer.score.errors import ExerciseError
+from tests.score.recipes import TABLES
+from trainer.score.compose import compose
+from trainer.score.counting import notes_a_beat
+from trainer.score.errors import ExerciseError, Unplayable
 from trainer.score.exercise import Exercise
 from trainer.score.library import exercise_names, load_exercise
 from trainer.score.reading import Reading
+from trainer.score.recipe import Recipe
 from trainer.score.text_tab_reading import read_text_tab, text_tab_from
 from trainer.sheets.text_tablature import text_tablature
 from trainer.theory.technique import Technique
@@ -73,6 +77,31 @@ def test_what_we_print_of_every_shipped_line_reads_back_to_the_same_notes(name: 
         exercise.meter,
         exercise.length_quarters,
     )
+
+
+def can_be_counted(exercise: Exercise) -> bool:
+    """Whether each beat is one even division, as a count line says it; triplets and sixteenths in one beat are not."""
+    beats: dict[int, list[Fraction]] = {}
+    for note in exercise.notes:
+        beat, offset = divmod(note.onset_quarters / exercise.meter.beat_quarters, 1)
+        beats.setdefault(beat, []).append(offset)
+    return all(notes_a_beat(offsets) is not None for offsets in beats.values())
+
+
+@given(TABLES)
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
+def test_what_we_print_of_every_recipe_that_compiles_reads_back_to_the_same_notes(table: dict[str, object]) -> None:
+    try:
+        exercise = compose(Recipe.model_validate(table), "line")
+    except Unplayable:
+        return
+
+    reading = text_tab_from(text_tablature(exercise), "line", "line.txt")
+
+    if can_be_counted(exercise):
+        assert written(reading.exercise) == written(exercise)
+    else:
+        assert places(reading) == [(note.course, note.fret) for note in exercise.notes]
 
 
 @pytest.mark.parametrize(
