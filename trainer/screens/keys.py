@@ -44,6 +44,14 @@ KEY_COLUMNS_PX, KEY_NAMES_PX = (48.0, 716.0, 1356.0), (100.0, 130.0, 100.0)
 """Where each column begins, and how far its words stand from the names of the keys, at unit 1."""
 
 
+MOUSE = (
+    ("Press", "a row, a choice, a word at the foot"),
+    ("Press", "what is chosen: the next choice"),
+    ("Wheel", "the row before, the next row"),
+)
+"""What the mouse does on the list, the result and in the builder."""
+
+
 class KeysScreen:
     """Keys first, marks on the next page; any key that does not turn the page goes back."""
 
@@ -101,6 +109,12 @@ def keys_page(size: tuple[int, int]) -> list[Glyph]:
                 glyphs.append(Text(x_px + names_px * unit, y_px, key.words, Size.SMALL, Ink.INK, Anchor.LEFT))
                 y_px += 34 * unit
             y_px += 22 * unit
+    x_px = KEY_COLUMNS_PX[-1] * unit
+    glyphs.append(Text(x_px, y_px, "Mouse", Size.SMALL, Ink.MUTED, Anchor.LEFT))
+    for place, (name, words) in enumerate(MOUSE):
+        row_px = y_px + (38 + 34 * place) * unit
+        glyphs.append(Text(x_px, row_px, name, Size.SMALL, Ink.INK, Anchor.LEFT))
+        glyphs.append(Text(x_px + KEY_NAMES_PX[-1] * unit, row_px, words, Size.SMALL, Ink.INK, Anchor.LEFT))
     return glyphs
 
 
