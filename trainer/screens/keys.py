@@ -111,8 +111,8 @@ def keys_page(size: tuple[int, int]) -> list[Glyph]:
             y_px += 22 * unit
     x_px = KEY_COLUMNS_PX[-1] * unit
     glyphs.append(Text(x_px, y_px, "Mouse", Size.SMALL, Ink.MUTED, Anchor.LEFT))
-    for place, (name, words) in enumerate(MOUSE):
-        row_px = y_px + (38 + 34 * place) * unit
+    for number, (name, words) in enumerate(MOUSE):
+        row_px = y_px + (38 + 34 * number) * unit
         glyphs.append(Text(x_px, row_px, name, Size.SMALL, Ink.INK, Anchor.LEFT))
         glyphs.append(Text(x_px + KEY_NAMES_PX[-1] * unit, row_px, words, Size.SMALL, Ink.INK, Anchor.LEFT))
     return glyphs
