@@ -125,3 +125,13 @@ def test_grace_notes_of_a_chord_get_a_string_each(tmp_path: Path) -> None:
     assert sorted(note.pitch for note in notes) == [72, 72, 74, 77]
     assert notes[1].onset_quarters == notes[2].onset_quarters
     assert notes[1].course != notes[2].course
+
+
+def test_a_grace_note_that_a_slide_leaves_is_in_the_line_and_so_not_listed(tmp_path: Path) -> None:
+    slid = tab("1/5", None, notations='<slide type="start"/>') + tab("1/8", notations='<slide type="stop"/>')
+    struck = tab("1/5", None) + tab("1/8")
+
+    reading = read(tmp_path, bars(slid + struck))
+
+    assert [note.slide_from and note.slide_from.fret for note in reading.exercise.notes] == [5, None, None]
+    assert reading.remarks == ("1 grace note played as short as can be, before the beat (measure 1).",)

@@ -32,6 +32,7 @@ def documents() -> dict[str, Document]:
 
 def draw(folder: Path) -> None:
     """Write every page of every sheet as a PNG file."""
+    folder.mkdir(parents=True, exist_ok=True)
     for name, document in documents().items():
         with tempfile.NamedTemporaryFile(suffix=".pdf") as file:
             file.write(pdf(document))

@@ -60,7 +60,7 @@ def _kinds(element: Element) -> Iterator[str]:
     if element.find("cue") is not None:
         yield "cue note"
         return
-    if element.find("grace") is not None:
+    if element.find("grace") is not None and not _slides_away(element):
         yield "grace note"
     if is_dead(element):
         yield "dead note"
@@ -71,6 +71,12 @@ def _kinds(element: Element) -> Iterator[str]:
         yield "lyric syllable"
     for notations in element.iterfind("notations"):
         yield from _kinds_of_notations(notations)
+
+
+def _slides_away(note: Element) -> bool:
+    """Whether a grace note is where a slide begins, which a line does say."""
+    slides = (slide for kind in ("slide", "glissando") for slide in note.iterfind(f"notations/{kind}"))
+    return any(slide.get("type") == "start" for slide in slides)
 
 
 def _is_listed(sign: Element) -> bool:
