@@ -18,6 +18,9 @@ os.environ.setdefault("SDL_FRAMEBUFFER_ACCELERATION", "0")  # drawing in softwar
 
 import pygame
 
+from trainer.coaching.asking import within_limits
+from trainer.coaching.tempo_sitting import TempoSitting
+from trainer.coaching.working_tempo import WorkingTempo
 from trainer.devices.midi_input import MidiInputError
 from trainer.devices.remembered import LastChoices
 from trainer.following.verdict import Pace
@@ -32,6 +35,7 @@ from trainer.screens.practice import Outcome, PracticeScreen
 from trainer.screens.result import ResultScreen
 from trainer.screens.screen import Command, Screen, action_of
 from trainer.screens.set_up import SetUpScreen
+from trainer.screens.tempo_run import TempoRunScreen
 from trainer.station import Station
 from trainer.theory.tuning import TUNINGS, Tuning
 from trainer.workroom import Library, Workroom
@@ -64,6 +68,16 @@ def open_window(station: Station, plan: RunPlan | None = None, size: Size = WIND
         trouble = station.memory.trouble if station.memory else None
         notice = trouble or ("" if station.sound.is_audible else station.sound.status)
         show(rooms.practice(plan) if plan else rooms.home(notice), station.poll, size)
+    finally:
+        station.close()
+
+
+def open_tempo_run(
+    station: Station, sitting: TempoSitting, before_pass: Callable[[TempoSitting], None], size: Size = WINDOW_SIZE
+) -> None:
+    """Open the window on an adaptive run; `before_pass` is told of each pass before it begins."""
+    try:
+        show(Rooms(station).tempo_run(sitting, lambda: None, before_pass), station.poll, size)
     finally:
         station.close()
 
@@ -116,6 +130,7 @@ class Rooms:
             keep=self._keep_choices,
             set_up=self._set_up,
             workshop=self._workroom.workshop,
+            find_tempo=self._find_tempo,
             notice=notice or self._trouble_with_takes() or "".join(self._library.complaints[:1]).partition("\n")[0],
         )
 
@@ -190,6 +205,43 @@ class Rooms:
     def _play(self, plan: RunPlan, chosen: InputChoice) -> Screen:
         trouble = self._listen_to(chosen)
         return self.practice(plan) if trouble is None else self.home(trouble)
+
+    def _find_tempo(self, plan: RunPlan, chosen: InputChoice) -> Screen:
+        """The adaptive run over a line, from the tempo that is set."""
+        trouble = self._listen_to(chosen)
+        if trouble is not None:
+            return self.home(trouble)
+        start_qpm = within_limits(float(plan.tempo.quarters_per_minute))
+        return self.tempo_run(TempoSitting(plan.exercise, WorkingTempo(start_qpm)), self.home)
+
+    def tempo_run(
+        self,
+        sitting: TempoSitting,
+        leave_to: Callable[[], Screen | None],
+        before_pass: Callable[[TempoSitting], None] = lambda _sitting: None,
+    ) -> TempoRunScreen:
+        """Pass after pass at the tempi that are asked for."""
+
+        def practice(plan: RunPlan, heard: Callable[[Outcome], Screen], back: Callable[[], Screen]) -> Screen:
+            def result(outcome: Outcome) -> Screen:
+                gc.enable()
+                return heard(outcome)
+
+            return PracticeScreen(
+                plan,
+                start_run=self._start_run,
+                status=lambda: self._station.status,
+                show_result=result,
+                leave_to=back,
+            )
+
+        return TempoRunScreen(
+            sitting,
+            practice=practice,
+            status=lambda: self._station.status,
+            leave_to=leave_to,
+            before_pass=before_pass,
+        )
 
     def _listen_to(self, chosen: InputChoice) -> str | None:
         """Choose an input; a sentence when it cannot be had."""

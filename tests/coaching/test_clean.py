@@ -86,7 +86,7 @@ def test_a_pass_that_was_broken_off_is_not_judged() -> None:
 
 def test_the_rule_is_said_with_the_lines_own_figures() -> None:
     assert CleanRule().words(LINE, TEMPO, Tolerance()) == (
-        "Clean: no note missed or wrong, at most 1 note that nobody wrote and 1 not begun as written, "
+        "Clean at ♩ = 80: no note missed or wrong, at most 1 note that nobody wrote and 1 not begun as written, "
         "90% of the notes within 50 ms of the click, spread at most 25 ms."
     )
 

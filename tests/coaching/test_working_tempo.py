@@ -1,5 +1,5 @@
 from dataclasses import replace
-from math import log
+from math import exp, log
 from random import Random
 from statistics import fmean
 
@@ -89,16 +89,16 @@ def test_a_strong_drift_is_said_and_never_the_wrong_way(moves: float, drift: Dri
     assert set(said) <= {drift, None}
 
 
-def test_a_fall_that_nobody_could_miss_is_said_and_the_figure_is_of_the_end() -> None:
+def test_a_fall_that_nobody_could_miss_is_said_and_the_figure_is_of_the_middle() -> None:
     procedure = WorkingTempo(100)
     while not procedure.is_over:
-        threshold = 140 - 4 * len(procedure.passes)
+        threshold = 125 * exp(-0.4 * len(procedure.passes) / 19)
         procedure = procedure.told(clean=procedure.tempo() <= threshold)
     estimate = procedure.estimate()
 
     assert estimate is not None
     assert estimate.drift is Drift.FALLING
-    assert estimate.qpm == pytest.approx(64, rel=0.15)
+    assert estimate.qpm == pytest.approx(102, rel=0.08)
 
 
 def test_the_figure_in_words_says_what_it_is_and_how_sure() -> None:
@@ -108,4 +108,4 @@ def test_the_figure_in_words_says_what_it_is_and_how_sure() -> None:
         "Working tempo today: ♩ = 92, clean in four passes of five; "
         "four times in five the true figure lies between 88 and 97."
     )
-    assert replace(steady, drift=Drift.FALLING).words().endswith("the figure is of its end. Rest your hands.")
+    assert replace(steady, drift=Drift.FALLING).words().endswith("the figure is of its middle. Rest your hands.")

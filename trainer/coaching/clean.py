@@ -35,9 +35,10 @@ class CleanRule:
         """The definition with this line's figures, as a sentence."""
         notes, window_ms = len(exercise.notes), window_of(exercise, tempo, tolerance)
         few = _few(self.extra, notes)
+        at, within = f"{float(tempo.quarters_per_minute):g}", f"{self.within_window:.0%} of the notes"
         return (
-            f"Clean: no note missed or wrong, at most {_counted(few, 'note')} that nobody wrote and {few} not begun as "
-            f"written, {self.within_window:.0%} of the notes within {window_ms:.0f} ms of the click, "
+            f"Clean at ♩ = {at}: no note missed or wrong, at most {_counted(few, 'note')} that nobody wrote and {few} "
+            f"not begun as written, {within} within {window_ms:.0f} ms of the click, "
             f"spread at most {self.spread_of_window * window_ms:.0f} ms."
         )
 

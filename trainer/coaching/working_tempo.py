@@ -21,7 +21,7 @@ Deviations from the published procedures:
   that the benchmark does not use.
 - Levitt (1971) and Garcia-Perez (1998) assume an ability that stands still. Fatigue and warming up do not, so the
   passes are also laid against a threshold that moves evenly. When that is clearly likelier (`DRIFT_FACTOR`), it is
-  said, and the figure is then of the end of the run and not of its middle.
+  said, and the figure is then of the middle of the run, steady and moving thresholds weighed together.
 - It always takes all its passes: stopping when the interval looks narrow picks the lucky runs, whose intervals are too
   narrow.
 """
@@ -79,9 +79,9 @@ class Estimate:
         figure += f"four times in five the true figure lies between {self.low_qpm:.0f} and {self.high_qpm:.0f}."
         match self.drift:
             case Drift.FALLING:
-                return f"{figure} It was falling during the run: the figure is of its end. Rest your hands."
+                return f"{figure} It was falling during the run: the figure is of its middle. Rest your hands."
             case Drift.RISING:
-                return f"{figure} It was rising during the run: the figure is of its end."
+                return f"{figure} It was rising during the run: the figure is of its middle."
             case None:
                 return figure
 
@@ -129,11 +129,12 @@ class WorkingTempo:
         """The working tempo by the passes so far; None when they are too few."""
         if self.passes_wanting:
             return None
-        drift, moved, grid = _found(self.passes)
+        drift, likelihoods = _weighed(self.passes)
+        grid = weights(likelihoods)
         of_thresholds = grid.sum(axis=(1, 2))
         width = exp(float((grid.sum(axis=(0, 2)) * np.log(WIDTHS)).sum()))
         out = _left_out(width)
-        low, middle, high = np.exp(quantiles(of_thresholds, np.array([out, 0.5, 1.0 - out])) + moved / 2)
+        low, middle, high = np.exp(quantiles(of_thresholds, np.array([out, 0.5, 1.0 - out])))
         return Estimate(float(middle), float(low), float(high), len(self.passes), drift)
 
     def words(self) -> str:
@@ -150,15 +151,11 @@ def _left_out(width: float) -> float:
     return min(0.2, max(0.06, 0.11 - 0.04 * log(width / 0.05)))
 
 
-def _found(passes: tuple[Pass, ...]) -> tuple[Drift | None, float, Floats]:
-    """Which way the ability moved, by how much (ln) over the run, and the grid's weights at the middle pass."""
+def _weighed(passes: tuple[Pass, ...]) -> tuple[Drift | None, Floats]:
+    """Which way the ability moved, if any, and how likely each threshold in the middle of the run makes the passes."""
     steady = likelihood(passes)
-    moving = {float(drift): likelihood(passes, float(drift)) for drift in DRIFTS if drift}
-    against = float(steady.mean())
     for drift, sign in ((Drift.FALLING, -1), (Drift.RISING, 1)):
-        found = [(by, float(grid.mean()) / against) for by, grid in moving.items() if by * sign > 0]
-        total = sum(factor for _, factor in found)
-        if total / len(found) >= DRIFT_FACTOR:
-            moved = sum(by * factor for by, factor in found) / total
-            return drift, moved, weights(likelihood(passes, moved))
-    return None, 0.0, weights(steady)
+        moving = np.mean([likelihood(passes, float(by)) for by in DRIFTS if by * sign > 0], axis=0)
+        if moving.mean() >= DRIFT_FACTOR * steady.mean():
+            return drift, steady + moving
+    return None, steady

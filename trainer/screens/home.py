@@ -88,7 +88,8 @@ class HomeScreen:
     """The list.
 
     `list_inputs()` names what can be played on, pickups first; `play(plan, input)` is the screen to practise on;
-    `keep(choices)` is told of every change; `set_up(input)` is the screen that learns what a pickup sends.
+    `keep(choices)` is told of every change; `set_up(input)` is the screen that learns what a pickup sends;
+    `find_tempo(plan, input)` is the screen that finds a working tempo, beginning at the plan's.
     """
 
     takes_text = True
@@ -104,10 +105,12 @@ class HomeScreen:
         keep: Callable[[Choices, str], None] = lambda _choices, _name: None,
         set_up: Callable[[InputChoice], Screen] | None = None,
         workshop: Workshop | None = None,
+        find_tempo: Callable[[RunPlan, InputChoice], Screen] | None = None,
         notice: str = "",
     ) -> None:
         self._list = ExerciseList(exercises, workshop.played if workshop else frozenset)
         self._workshop = workshop
+        self._find_tempo = find_tempo
         self._comparison: Comparison | None = None
         self._listening = Listening(workshop.hear, workshop.hush) if workshop else None
         self._list_inputs = list_inputs
@@ -146,7 +149,7 @@ class HomeScreen:
                 return self._press(action)
             case Scrolled(lines=lines):
                 self._move(Command.DOWN if lines > 0 else Command.UP)
-            case Command.CHOOSE | Command.SET_UP | Command.BUILD | Command.VARY | Command.KEYS:
+            case Command.CHOOSE | Command.SET_UP | Command.BUILD | Command.VARY | Command.TEMPO | Command.KEYS:
                 return self._go(action)
             case Command.BACK if self._let_go():
                 pass
@@ -161,7 +164,9 @@ class HomeScreen:
         exercise, workshop = self.selected, self._workshop
         match command:
             case Command.CHOOSE:
-                return self._begin()
+                return self._begin(self._play)
+            case Command.TEMPO if self._find_tempo is not None:
+                return self._begin(self._find_tempo)
             case Command.SET_UP if self._set_up is not None:
                 return self._set_up(self.input)
             case Command.KEYS:
@@ -275,7 +280,7 @@ class HomeScreen:
         wanted = self._choices.quarters_per_minute
         return exercise.tempo if wanted is None else Tempo(wanted)
 
-    def _begin(self) -> Screen:
+    def _begin(self, play: Callable[[RunPlan, InputChoice], Screen]) -> Screen:
         exercise = self.selected
         if exercise is None:
             return self
@@ -287,7 +292,7 @@ class HomeScreen:
             passes=self._choices.passes,
             hear_line=self._choices.hear_line,
         )
-        return self._play(plan, self.input)
+        return play(plan, self.input)
 
     def _select(self, name: str | None) -> None:
         """Point to an exercise by its name, or to the first."""

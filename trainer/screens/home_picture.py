@@ -24,6 +24,7 @@ HINTS = (
     ("F4", "build", Command.BUILD),
     ("F5", "vary", Command.VARY),
     ("F6", "twins", Command.TWINS),
+    ("F8", "tempo", Command.TEMPO),
     ("Tab", "filter, setting", Command.NEXT_CHOICE),
     ("← →", "change it", Command.RIGHT),
     ("F2", "set up pickup", Command.SET_UP),

@@ -1,0 +1,140 @@
+"""The adaptive run on the screen: what is asked, the passes so far, and the figure.
+
+Between passes this screen stands; Space plays the next pass on the practice screen, which comes back here when it is
+over. A pass counts when the whole line was played once at the tempo that was asked.
+"""
+
+from collections.abc import Callable
+
+import pygame
+
+from trainer.coaching.tempo_sitting import REST_SECONDS, TempoSitting
+from trainer.playing.messages import StampedMessage
+from trainer.run import RunPlan
+from trainer.screens.keys import KeysScreen
+from trainer.screens.look import COLOURS
+from trainer.screens.paint import Painter
+from trainer.screens.practice import Outcome
+from trainer.screens.screen import Action, Command, Screen
+from trainer.screens.tempo_run_picture import TempoRunPicture, TempoRunView
+from trainer.screens.words import line_words
+from trainer.tablature.glyphs import Ink, Rect, Text
+from trainer.tablature.layout import unit_of
+
+OTHERWISE = "That pass was not played once through at the tempo asked, and does not count."
+Practice = Callable[[RunPlan, Callable[[Outcome], Screen], Callable[[], Screen]], Screen]
+
+
+class TempoRunScreen:
+    """One adaptive run over one line.
+
+    `practice(plan, show_result, leave_to)` is the screen that plays one pass; `before_pass(sitting)` is told before
+    each; `most_passes` are drawn room for; `leave_to()` is where to go when it is left.
+    """
+
+    takes_text = False
+
+    def __init__(
+        self,
+        sitting: TempoSitting,
+        *,
+        practice: Practice,
+        status: Callable[[], str],
+        leave_to: Callable[[], Screen | None],
+        before_pass: Callable[[TempoSitting], None] = lambda _sitting: None,
+        most_passes: int = 20,
+    ) -> None:
+        self._first = self.sitting = sitting
+        self._practice = practice
+        self._status = status
+        self._leave_to = leave_to
+        self._before_pass = before_pass
+        self._most_passes = most_passes
+        self._remark = ""
+        self._painted: tuple[tuple[int, int], Painter, TempoRunPicture] | None = None
+
+    def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - nothing moves here
+        """Stay."""
+        return self
+
+    def handle(self, action: Action) -> Screen | None:
+        """Play the next pass, begin anew, or leave."""
+        match action:
+            case Command.CHOOSE | Command.PAUSE if not self.sitting.is_over:
+                self._before_pass(self.sitting)
+                plan = RunPlan(self.sitting.exercise, self.sitting.tempo())
+                return self._practice(plan, self.heard, lambda: self)
+            case Command.RESTART:
+                self.sitting, self._remark = self._first, ""
+            case Command.BACK:
+                return self._leave_to()
+            case Command.QUIT:
+                return None
+            case Command.KEYS:
+                return KeysScreen(self)
+            case _:
+                pass
+        return self
+
+    def heard(self, outcome: Outcome) -> Screen:
+        """Judge the pass that was just played."""
+        last = outcome.stretches[-1] if outcome.stretches else None
+        is_whole = last is not None and not last.is_loop and last.first == 0 and last.is_timed
+        if last is None or not is_whole or outcome.plan.tempo != self.sitting.tempo():
+            self._remark = OTHERWISE
+            return self
+        self.sitting = self.sitting.after(last.assess())
+        self._remark = self.sitting.remark
+        return self
+
+    def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
+        """Paint the run."""
+        painter, picture = self._parts(surface.get_size())
+        surface.fill(COLOURS[Ink.GROUND])
+        painter.draw(surface, picture.glyphs(self.view()))
+
+    def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
+        """The texts, and where their capitals lie."""
+        painter, picture = self._parts(size)
+        glyphs = picture.glyphs(self.view())
+        return [(glyph.text, glyph.bounds(painter.fonts)) for glyph in glyphs if isinstance(glyph, Text)]
+
+    def view(self) -> TempoRunView:
+        """What is shown now."""
+        sitting = self.sitting
+        procedure = sitting.procedure
+        return TempoRunView(
+            title=f"Working tempo: {sitting.exercise.title}",
+            line_words=line_words(sitting.exercise),
+            now=self._now_words(),
+            passes=procedure.passes,
+            most_passes=self._most_passes,
+            estimate=sitting.estimate,
+            sentence=sitting.words(),
+            remark=self._remark,
+            rest=f"Rest your hands for {REST_SECONDS} seconds; stop when anything hurts."
+            if sitting.is_rest_due
+            else "",
+            definition=sitting.definition(),
+            status=self._status(),
+            is_hidden=procedure.is_hidden and not sitting.is_over,
+            hints=(
+                *(() if sitting.is_over else (("Space", "play this pass"),)),
+                ("R", "begin anew"),
+                ("Esc", "list"),
+                ("F1", "keys, marks"),
+            ),
+        )
+
+    def _now_words(self) -> str:
+        procedure = self.sitting.procedure
+        if self.sitting.is_over:
+            return f"{len(procedure.passes)} passes played"
+        tempo = "hidden" if procedure.is_hidden else f"♩ = {procedure.tempo():g}"
+        return f"{tempo} · pass {len(procedure.passes) + 1}"
+
+    def _parts(self, size: tuple[int, int]) -> tuple[Painter, TempoRunPicture]:
+        if self._painted is None or self._painted[0] != size:
+            painter = Painter(unit_of(*size))
+            self._painted = (size, painter, TempoRunPicture(size, painter.fonts))
+        return self._painted[1], self._painted[2]
