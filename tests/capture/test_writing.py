@@ -1,3 +1,4 @@
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -131,3 +132,44 @@ def test_grid_error_key_and_position_are_said_in_words() -> None:
 def test_nothing_heard_is_nothing_written(phrase: list[PhraseNote]) -> None:
     with pytest.raises(CaptureError, match="no note was heard"):
         captured(phrase, AT_120)
+
+
+def sixteenths_at(tempo: int) -> list[PhraseNote]:
+    """A scale that runs on, in even sixteenths without accents."""
+    return [note(15_000 * at / tempo, f"{6 - at // 8}/{3 + at % 8}") for at in range(48)]
+
+
+def test_the_other_beats_that_it_could_be_are_said_with_their_numbers() -> None:
+    found = captured(sixteenths_at(66), Asked(STANDARD))
+
+    others = [remark for remark in found.remarks if remark.startswith("It could also be")]
+    tempos = {round(60_000 / reading.beat) for reading in found.grid.readings}
+    assert {66, 132} <= tempos
+    assert len(others) == len(found.grid.readings) - 1
+    assert all(f"`--reading {number}` writes that" in said for number, said in enumerate(others, start=2))
+
+
+@pytest.mark.parametrize("tempo", [66, 132])
+def test_the_player_can_have_any_of_the_beats_that_were_said(tempo: int) -> None:
+    phrase = sixteenths_at(66)
+    readings = captured(phrase, Asked(STANDARD)).grid.readings
+    number = 1 + next(at for at, reading in enumerate(readings) if round(60_000 / reading.beat) == tempo)
+
+    found = captured(phrase, Asked(STANDARD, reading=number))
+
+    assert found.exercise.tempo == Tempo(Fraction(tempo))
+    assert onsets(found.exercise) == [Fraction(at * tempo, 4 * 66) for at in range(48)]
+
+
+def test_a_beat_that_was_not_said_is_refused_in_a_sentence() -> None:
+    with pytest.raises(CaptureError, match="expected a reading from 1 to 1, not 2"):
+        captured(sixteenths_at(66), Asked(STANDARD, tempo=Tempo(Fraction(66)), starts_at_ns=0, reading=2))
+
+
+def test_accents_tell_sixteenths_from_eighths() -> None:
+    phrase = [replace(each, velocity=90 + 25 * (at % 4 == 0)) for at, each in enumerate(sixteenths_at(66))]
+
+    found = captured(phrase, Asked(STANDARD))
+
+    assert found.exercise.tempo == Tempo(Fraction(66))
+    assert set(found.grid.figures) == {4}

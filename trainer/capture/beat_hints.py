@@ -7,7 +7,8 @@ that an even velocity, a scale that runs on or a single note says nothing:
 
 - accents: a period of beats, from some beat on, is paid for by how much narrower velocities lie around two means, one
   on the period and one off it, than around one; the second mean costs half the logarithm of the number of notes;
-- figures: at a period of beats, as many notes more than at any odd distance move as the note a period before did.
+- figures: at a period of beats, more notes move as the note a period before did than do at any odd distance; the first
+  figure has to be said note by note, so that a longer period saves less.
 
 A period of one beat is likelier than one of several: `_PERIODS`.
 
@@ -25,13 +26,13 @@ from statistics import fmean
 from trainer.score.grid import Hint
 from trainer.score.grid_walk import TICKS
 
-_PERIODS = {1: 0.6, 2: 0.2, 3: 0.05, 4: 0.15}
+_PERIODS = {1: 0.8, 2: 0.1, 3: 0.02, 4: 0.08}
 """How likely accents come and figures repeat every so many beats."""
 _FAINTEST_SD = 4.0
 """Velocities nearer than this are one loudness."""
 _LONGEST_REPEAT = 16
 """Notes; the distances over which it is asked how often notes move alike by chance."""
-_SPEAKING_NOTES = 24
+_SPEAKING_NOTES = 32
 """Notes of a line follow from one another: all of them speak as loudly as so many independent ones at most."""
 
 
@@ -92,5 +93,6 @@ def _figures(places: Sequence[int], moves: Sequence[int], chance: float) -> floa
         alike = (sum(moves[before] == moves[at] for before, at in pairs) + 1) / (len(pairs) + 2)
         if alike > chance:
             gain = alike * math.log(alike / chance) + (1 - alike) * math.log((1 - alike) / (1 - chance))
-            best = min(best, -min(len(pairs), _SPEAKING_NOTES) * gain - math.log(share))
+            said_once = len(places) - len(pairs)
+            best = min(best, -max(min(len(places), _SPEAKING_NOTES) - said_once, 0) * gain - math.log(share))
     return best

@@ -42,7 +42,7 @@ _USUAL_BEAT_MS = 600.0
 _SHORTEST_BEAT_MS, _LONGEST_BEAT_MS = 270.0, 1500.0
 _NEAR_TEMPO = 0.06
 """A tempo that the player names is right to within this share (standard deviation)."""
-_WORTH_SAYING_NATS = 8.0
+WORTH_SAYING_NATS = 10.0
 """So much dearer a reading of the beat may be and still be offered."""
 _SLURRED_LOUDNESS = 0.7
 """Hammered and pulled notes are softer than picked ones (common practice; the share is ours, no source)."""
@@ -315,12 +315,12 @@ def _grid_in_words(grid: GridFit, swing: float | None, asked: Asked, beat_quarte
 
 
 def _other_readings(grid: GridFit, beat_quarters: Fraction) -> Iterator[str]:
-    """The beats that the phrase could as well be read by."""
+    """The beats that the phrase could also be read by."""
     for number, reading in enumerate(grid.readings, start=1):
-        if number != grid.reading and reading.worse_nats <= _WORTH_SAYING_NATS:
+        if number != grid.reading and reading.worse_nats <= WORTH_SAYING_NATS:
             other = 60_000 / reading.beat * float(beat_quarters)
             how = f"{other:.0f} quarters a minute with {reading.a_beat} a beat"
-            yield f"It could as well be {how}: `--reading {number}` writes that."
+            yield f"It could also be {how}: `--reading {number}` writes that."
 
 
 def _wandering(grid: GridFit, beat_quarters: Fraction) -> str:

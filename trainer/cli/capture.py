@@ -50,7 +50,7 @@ def capture(**options: Any) -> None:
 
     Play into the pickup, freely or to the click; three seconds of silence end the phrase, which is kept as a take while
     you play. Which grid was chosen, and how far the playing lies from it, is said below the tablature; where it could
-    as well be another, --reading N writes that (with --from TAKE, of what you have played).
+    also be another, --reading N writes that (with --from TAKE, of what you have played).
     """
     from trainer.capture.writing import CaptureError, captured
     from trainer.cli.importing import echo_remarks
