@@ -1,4 +1,4 @@
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -117,3 +117,33 @@ def test_without_a_port_it_says_what_else_can_be_done(monkeypatch: pytest.Monkey
 
     assert result.exit_code == 2
     assert "no MIDI port was found to play into; --from FILE" in result.stderr
+
+
+def test_a_beat_that_is_not_among_the_readings_is_refused(tmp_path: Path) -> None:
+    take = saved(tmp_path / "take.mid", played(line()))
+
+    result = boxwalk("capture", "--from", take, "--reading", 99)
+
+    assert result.exit_code == 2
+    assert "nothing was written down: expected a reading from 1 to" in result.stderr
+
+
+def test_a_kept_phrase_cannot_be_replayed_as_nothing_was_to_be_played(tmp_path: Path) -> None:
+    phrase = replace(line(), notes=())
+    header = TakeHeader(
+        program="boxwalk",
+        date="",
+        exercise_name=phrase.name,
+        exercise=exercise_to_dict(phrase),
+        pace="free",
+        quarters_per_minute=phrase.tempo.quarters_per_minute,
+    )
+    writer = TakeWriter(tmp_path / "phrase.mid", header)
+    for message in played(line()):
+        writer.keep(message)
+    writer.close()
+
+    result = boxwalk("replay", tmp_path / "phrase.mid")
+
+    assert result.exit_code == 2
+    assert "is a phrase that no line was given for; `boxwalk capture --from" in result.stderr

@@ -6,14 +6,16 @@ is the walk of the least cost, in nats (an onset that is one standard deviation 
 
 - an onset costs what its distance from the expected moment costs under a normal law, where the expected moment and its
   uncertainty come from a Kalman filter over (moment of the beat, length of the beat);
-- the first figure costs -log of how common it is, another one later that and `_CHANGE` more; a figure that goes on, or
-  that comes back after one beat (3 then 4 a beat), costs next to nothing;
+- the first figure costs -log of how common it is, another one later that and `_CHANGE` more (twice or half as many a
+  beat as before are always alike common); a figure that goes on, or that comes back after one beat (3 then 4 a beat),
+  costs next to nothing;
 - a place of the figure on which nothing begins costs `_EMPTY_PLACE`, a beat without any onset `_EMPTY_BEAT`: so a fine
   grid is paid for by every place that it offers in vain; a pattern that goes on or comes back pays little for it again;
 - a beat that has to be found costs more the further its tempo is from the usual.
 
-The search keeps the cheapest walks only (a beam). Where several beats explain the onsets about equally well, as
-sixteenths at 66 and eighths at 132 do, the others are in `GridFit.rivals`.
+The search (`grid_walk`) keeps the cheapest walks only (a beam). Where several beats explain the onsets about equally
+well, as sixteenths at 66 and eighths at 132 do, whatever else speaks for a beat may be given as a `Hint`, and all beats
+are in `GridFit.readings`, of which any can be asked for.
 
 References: A. T. Cemgil, P. Desain, B. Kappen, "Rhythm Quantization for Transcription", Computer Music Journal 24(2),
 2000 (a prior by the depth of the subdivision against the error); A. T. Cemgil, B. Kappen, "Monte Carlo Methods for
@@ -22,7 +24,7 @@ D. Moelants, "Preferred tempo reconsidered", ICMPC 7, 2002 (why beats near 120 a
 The figures of the costs are ours, chosen on seeded performances.
 
 Conventions: times are floats in any one unit, ascending and different; places are exact fractions of a beat, 0 = the
-first beat. Internally a place is a whole number of 840ths, which 1 to 8 all divide.
+first beat; in `grid_walk` and hints a whole number of `TICKS`.
 """
 
 import math
