@@ -233,6 +233,7 @@ class Rooms:
                 status=lambda: self._station.status,
                 show_result=result,
                 leave_to=back,
+                hides_tempo=sitting.procedure.is_hidden,
             )
 
         return TempoRunScreen(

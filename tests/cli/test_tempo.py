@@ -1,10 +1,14 @@
 import json
+from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
 
 from trainer.cli import main
+from trainer.run import Run, RunPlan
+from trainer.station import Station
 
 
 def dialogue(answers: str, *options: str) -> Result:
@@ -61,3 +65,57 @@ def test_a_start_out_of_range_is_refused(start: str) -> None:
 
     assert result.exit_code == 2
     assert f"start {start}: expected 20 to 400 quarters a minute" in result.stderr
+
+
+def test_the_dialogue_is_of_the_adaptive_run_only() -> None:
+    result = dialogue("", "--by", "ladder")
+
+    assert result.exit_code == 2
+    assert "--dialogue goes with the adaptive run" in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("options", "complaint"),
+    [
+        (["--by", "ladder", "--in-row", "0"], "expected 1 to 20 each"),
+        (["--by", "bursts", "--over", "200"], "expected up to 100"),
+        (["--by", "shuffled", "--around", "0"], "expected over 0, up to 60"),
+        (["--simulate", "900"], "--simulate 900: expected 20 to 400"),
+    ],
+)
+def test_settings_out_of_range_are_refused_before_anything_is_played(options: list[str], complaint: str) -> None:
+    result = CliRunner().invoke(main, ["tempo", "two-gates-slid", "--headless", *options])
+
+    assert result.exit_code == 2
+    assert complaint in result.stderr
+
+
+def at_once(station: Station, plan: RunPlan, say: Callable[[str], None]) -> tuple[Run, bool]:  # noqa: ARG001 - a stand-in
+    """The run as it is played, with a clock that jumps from one message to the next."""
+    run = station.start_run(plan)
+    now_ns = run.zero_ns
+    while not run.is_finished:
+        now_ns += 20_000_000
+        run.update(station.poll(now_ns), now_ns)
+    return run, False
+
+
+def test_a_run_without_a_window_says_each_pass_and_ends_with_the_figure(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setattr("trainer.headless.play_to_end", at_once)
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    line = "A minor pentatonic, strings 1-2, position 1, fours down, sixteenths"
+
+    result = CliRunner().invoke(
+        main, ["tempo", line, "--headless", "--silent", "--simulate", "150", "--start", "120", "--seed", "3"]
+    )
+
+    said_lines = result.stdout.splitlines()
+    assert result.exit_code == 0, result.output
+    assert said_lines[0].startswith("Clean at ♩ = 120: no note missed or wrong")
+    assert sum(line.startswith("Pass ") and "clean" in line for line in said_lines) == 20
+    assert any("not clean: 1 missed" in line for line in said_lines)
+    assert any("Rest your hands" in line for line in said_lines)
+    assert said_lines[-1].startswith("Working tempo today: ♩ = ")
+    assert len(list(tmp_path.rglob("*.mid"))) == 20

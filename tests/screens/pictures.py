@@ -19,6 +19,8 @@ from tests.screens.set_up_desk import MOMENTS
 
 import pygame  # isort: skip  # after the desk, which chooses the driver
 
+from trainer.coaching.tempo_sitting import TempoSitting
+from trainer.coaching.working_tempo import WorkingTempo
 from trainer.devices.skill import SKILLS, Skill
 from trainer.following.verdict import Pace
 from trainer.run import RunPlan
@@ -31,6 +33,7 @@ from trainer.screens.keys import KeysScreen
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.result import ResultScreen
 from trainer.screens.screen import Action, Command, Screen, Typed
+from trainer.screens.tempo_run import TempoRunScreen
 from trainer.screens.twin_table import Comparison
 from trainer.tablature.figures import TakeFigures, pass_summary
 from trainer.tablature.glyphs import Rect
@@ -184,6 +187,20 @@ def compared(name: str) -> ResultScreen:
     return screen
 
 
+def tempo_run() -> TempoRunScreen:
+    """An adaptive run that is over."""
+    procedure = WorkingTempo(76)
+    for outcome in "cccxccxccccxcccxccxc":
+        procedure = procedure.told(clean=outcome == "c")
+    page = Page("list")
+    return TempoRunScreen(
+        TempoSitting(load_exercise("quarry-steps"), procedure, remark="Pass 20 at ♩ = 104.5: clean."),
+        practice=lambda _plan, _heard, _back: page,
+        status=lambda: "A simulated player plays.",
+        leave_to=lambda: page,
+    )
+
+
 LONGEST_LINE = (
     "Eb harmonic minor, eight strings, strings 1 2 3 4 5 6, up three down two from 1 for 9, two fours down then a five "
     "down then thirds up and down, dotted eighth + sixteenth, accent every 3, one pick a string, after an eighth, 7/8, "
@@ -234,6 +251,7 @@ STANDING: dict[str, Callable[[], Pictured]] = {
     "vary": lambda: varying("quarry-steps", Command.RIGHT, Command.RIGHT),
     "vary-refused": lambda: varying("quarry-steps", Command.DOWN, *[Command.RIGHT] * 9),
     "vary-notes": lambda: builder(variation_bench(load_exercise("ridge-path"), None)),
+    "tempo-run": tempo_run,
     "result": lambda: played("quarry-steps", played_minutes=26),
     "result-legato": lambda: played("ridge-path"),
     "result-seven-strings": lambda: played("deep-shaft"),

@@ -58,6 +58,7 @@ class Door:
                 figures=self._judge,
                 played=lambda: frozenset({"first-stones", "two-gates"}),
             ),
+            find_tempo=lambda plan, chosen: Page(f"tempo {plan.exercise.name} on {chosen.name}"),
         )
 
     def _hear(self, exercise: Exercise) -> int:
@@ -355,3 +356,10 @@ def test_the_mouse_selects_a_twin_in_the_table() -> None:
     door.do(middle(targets["quarry-steps-legato"]))
 
     assert door.screen.selected == load_exercise("quarry-steps-legato")
+
+
+def test_f8_finds_the_working_tempo_of_the_selected_line_on_the_chosen_input() -> None:
+    page = Door(selected="mist").do(Command.TEMPO)
+
+    assert isinstance(page, Page)
+    assert page.name == "tempo mist on simulated"

@@ -8,7 +8,7 @@ from trainer.run import RunPlan
 from trainer.score.library import load_exercise
 from trainer.score.tempo import Tempo
 from trainer.screens.practice import Outcome, PracticeScreen
-from trainer.screens.screen import Command, Screen
+from trainer.screens.screen import Command, Pressed, Screen
 from trainer.screens.tempo_run import OTHERWISE, TempoRunScreen
 from trainer.tablature.glyphs import Cross, Dot
 
@@ -73,6 +73,33 @@ def test_a_pass_at_another_tempo_does_not_count() -> None:
 
     assert screen.sitting.procedure.passes == ()
     assert OTHERWISE in words_of(screen)
+
+
+def test_a_pass_with_a_hidden_tempo_is_practised_without_the_figure() -> None:
+    desk = Desk()
+    plan = RunPlan(LINE, Tempo(Fraction(123)))
+    shown, hidden = (
+        PracticeScreen(
+            plan,
+            start_run=desk.start_run,
+            status=lambda: "A desk.",
+            show_result=lambda _: Page("result"),
+            leave_to=lambda: Page("list"),
+            hides_tempo=hides,
+        )
+        for hides in (False, True)
+    )
+
+    assert any("123" in text for text, _ in shown.texts(SIZE))
+    assert not any("123" in text for text, _ in hidden.texts(SIZE))
+
+
+def test_a_hint_can_be_pressed() -> None:
+    screen = run_at(Desk(), TempoSitting(LINE, WorkingTempo(90)))
+    where = dict(screen.texts(SIZE))["play this pass"]
+
+    assert isinstance(screen.handle(Pressed(where.left_px + 5, where.top_px + 3)), PracticeScreen)
+    assert screen.handle(Pressed(5, 5)) is screen
 
 
 def over() -> TempoRunScreen:

@@ -77,10 +77,12 @@ class PracticeScreen:
         show_result: Callable[[Outcome], Screen],
         leave_to: Callable[[], Screen],
         is_replay: bool = False,
+        hides_tempo: bool = False,
         tolerance: Tolerance | None = None,
     ) -> None:
         self._plan = plan
         self._is_replay = is_replay
+        self._hides_tempo = hides_tempo
         self._start_run = start_run
         self._status = status
         self._show_result = show_result
@@ -148,7 +150,13 @@ class PracticeScreen:
         if self._picture is None or self._picture.size != size or self._picture.exercise is not run.exercise:
             painter = Painter(unit_of(*size))
             self._picture = PracticePicture(
-                size, self._plan.exercise, self._part.plan, run.exercise, painter, self._tolerance
+                size,
+                self._plan.exercise,
+                self._part.plan,
+                run.exercise,
+                painter,
+                self._tolerance,
+                hides_tempo=self._hides_tempo,
             )
         return self._picture
 

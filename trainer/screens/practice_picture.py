@@ -88,8 +88,11 @@ class PracticePicture:
         exercise: Exercise,
         painter: Painter,
         tolerance: Tolerance,
+        *,
+        hides_tempo: bool = False,
     ) -> None:
         self.size = size
+        self._tempo_words = "" if hides_tempo else tempo_words(plan.tempo)
         self.line = line
         self.plan = plan
         self.exercise = exercise
@@ -271,7 +274,7 @@ class PracticePicture:
         return [
             Text(layout.left_px, layout.title_y_px, title, Size.TITLE, Ink.INK, Anchor.LEFT),
             Text(layout.left_px, layout.subtitle_y_px, subtitle, Size.BODY, Ink.MUTED, Anchor.LEFT),
-            Text(layout.right_px, layout.title_y_px, tempo_words(self.plan.tempo), Size.TITLE, Ink.INK, Anchor.RIGHT),
+            Text(layout.right_px, layout.title_y_px, self._tempo_words, Size.TITLE, Ink.INK, Anchor.RIGHT),
             Text(layout.right_px, layout.subtitle_y_px, pace, Size.BODY, Ink.MUTED, Anchor.RIGHT),
             *staff_lines(layout.time.staff, self.exercise.courses, self.gutter_px, layout.width_px),
             *trace,

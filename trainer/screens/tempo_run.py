@@ -15,7 +15,7 @@ from trainer.screens.keys import KeysScreen
 from trainer.screens.look import COLOURS
 from trainer.screens.paint import Painter
 from trainer.screens.practice import Outcome
-from trainer.screens.screen import Action, Command, Screen
+from trainer.screens.screen import Action, Command, Pressed, Screen, target_at
 from trainer.screens.tempo_run_picture import TempoRunPicture, TempoRunView
 from trainer.screens.words import line_words
 from trainer.tablature.glyphs import Ink, Rect, Text
@@ -70,6 +70,9 @@ class TempoRunScreen:
                 return self._leave_to()
             case Command.QUIT:
                 return None
+            case Pressed() if self._painted is not None:
+                pressed = target_at(self._painted[2].targets(self.view()), action)
+                return self if pressed is None else self.handle(pressed)
             case Command.KEYS:
                 return KeysScreen(self)
             case _:
@@ -119,10 +122,10 @@ class TempoRunScreen:
             status=self._status(),
             is_hidden=procedure.is_hidden and not sitting.is_over,
             hints=(
-                *(() if sitting.is_over else (("Space", "play this pass"),)),
-                ("R", "begin anew"),
-                ("Esc", "list"),
-                ("F1", "keys, marks"),
+                *(() if sitting.is_over else (("Space", "play this pass", Command.PAUSE),)),
+                ("R", "begin anew", Command.RESTART),
+                ("Esc", "leave", Command.BACK),
+                ("F1", "keys, marks", Command.KEYS),
             ),
         )
 

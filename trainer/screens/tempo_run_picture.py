@@ -11,8 +11,9 @@ from math import log
 
 from trainer.coaching.asking import Pass
 from trainer.coaching.working_tempo import Estimate
-from trainer.screens.hints import key_hints
+from trainer.screens.hints import hint_targets, key_hints
 from trainer.screens.paint import Fonts
+from trainer.screens.screen import Command, Target
 from trainer.tablature.glyphs import Anchor, Box, Cross, Dot, Glyph, Ink, Line, Size, Text
 from trainer.tablature.layout import unit_of
 
@@ -40,7 +41,7 @@ class TempoRunView:
     definition: str
     status: str
     is_hidden: bool
-    hints: Sequence[tuple[str, str]]
+    hints: Sequence[tuple[str, str, Command]]
 
 
 class TempoRunPicture:
@@ -67,9 +68,17 @@ class TempoRunPicture:
             *self._lines(view.definition, Size.SMALL, Ink.MUTED, 240 * unit, 2),
             *self._plot(view),
             *self._lines(view.sentence, Size.BODY, Ink.INK, self._height_px - 160 * unit, 3),
-            *key_hints(view.hints, self._left_px, foot_px, self._fonts, unit),
+            *self._hints(view),
             Text(self._right_px, foot_px, status, Size.SMALL, Ink.MUTED, Anchor.RIGHT),
         ]
+
+    def targets(self, view: TempoRunView) -> list[Target]:
+        """Where the mouse can press."""
+        return hint_targets(self._hints(view), [command for *_, command in view.hints], self._fonts)
+
+    def _hints(self, view: TempoRunView) -> list[Text]:
+        rows = [(name, words) for name, words, _ in view.hints]
+        return key_hints(rows, self._left_px, self._height_px - 28 * self._unit, self._fonts, self._unit)
 
     def _lines(self, words: str, size: Size, ink: Ink, y_px: float, most: int) -> list[Glyph]:
         apart_px = 34 * self._unit
