@@ -1,0 +1,115 @@
+"""How strongly a few passes speak for a weakness: Bayes factors against an even player.
+
+Under the even player the standardised lateness of every transition is drawn from one normal distribution of spread 1;
+against it stand three weaknesses, each with the sizes that a teacher would call one: *late* (its mean lies above, by
+about `SIZE_LATE` spreads), *unsteady* (its spread is `TIMES_UNSTEADY` times as wide) and *failing* (its note is missed,
+wrong, or not begun as written more often than the player's others). A factor of 1 says nothing either way.
+
+How large a factor chance alone brings is not left to this model: `trainer.coaching.transitions` finds that by shifting
+the passes against one another.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from math import comb, erfc, exp, log, sqrt
+
+SIZE_LATE = 2.0
+"""Lateness in spreads of one onset: 25 ms among 8 to 15 ms lies round this."""
+TIMES_UNSTEADY = (2.0, 3.0)
+MOST_SPREADS = 3.5
+"""A single value counts as at most this many spreads, so that one lapse is no habit."""
+LATE_SHARE, UNSTEADY_SHARE, BOTH_SHARE = 0.5, 0.3, 0.2
+TIMING_SHARE, FAILING_SHARE, ALL_SHARE = 0.45, 0.3, 0.25
+"""How likely each weakness is held to be before anything is heard, of our own choice."""
+USUAL_FAILURES = (0.5, 25.0)
+"""Failures and attempts that every player is credited with beforehand: one in fifty."""
+_LARGEST_EXPONENT = 300.0
+_SMALLEST = 1e-300
+
+
+@dataclass(frozen=True, slots=True)
+class Sums:
+    """Standardised lateness at one transition, added over the passes."""
+
+    count: float
+    total: float
+    squares: float
+
+
+@dataclass(frozen=True, slots=True)
+class Factors:
+    """What the passes say of one transition, each against the even player."""
+
+    late: float
+    unsteady: float
+    failing: float
+    weak: float
+    """All together: how much likelier a weakness of any kind makes what was heard."""
+
+
+def factors(
+    shapes: Sequence[Sums],
+    shares: Sequence[float],
+    failed: int,
+    tried: int,
+    usual_failures: float,
+    unevenness: float = 0.0,
+) -> Factors:
+    """The factors of one transition; `shapes` are the measures in which a lateness may show, `shares` how likely each.
+
+    `usual_failures` is the rate of failure of the player's others, `unevenness` the spread of the true means between
+    the transitions, in spreads of one onset: what all of them have is no weakness of one.
+    """
+    late = unsteady = both = 0.0
+    for sums, share in zip(shapes, shares, strict=True):
+        wide = _unsteady(sums)
+        late += share * _late(sums, unevenness, 1.0)
+        unsteady += share * wide
+        both += share * wide * _late(sums, unevenness, TIMES_UNSTEADY[0])
+    timing = LATE_SHARE * late + UNSTEADY_SHARE * unsteady + BOTH_SHARE * both
+    failing = _failing(failed, tried, usual_failures)
+    weak = TIMING_SHARE * timing + FAILING_SHARE * failing + ALL_SHARE * timing * failing
+    return Factors(late=late, unsteady=unsteady, failing=failing, weak=weak)
+
+
+def _late(sums: Sums, unevenness: float, times: float) -> float:
+    """For a mean of about `SIZE_LATE` above the others (half-normal), in a spread of `times`; 1 without values."""
+    if not sums.count:
+        return 1.0
+    variance = times * times / sums.count + unevenness * unevenness
+    mean = sums.total / sums.count
+    share = SIZE_LATE**2 / (SIZE_LATE**2 + variance)
+    z = mean / sqrt(variance)
+    upper_half = erfc(-z * sqrt(share / 2))
+    return upper_half * sqrt(1 - share) * exp(min(z * z * share / 2, _LARGEST_EXPONENT))
+
+
+def _unsteady(sums: Sums) -> float:
+    """For a wider spread about its own mean; 1 for fewer than two values."""
+    if sums.count < 2:
+        return 1.0
+    freedom = sums.count - 1
+    about_mean = max(0.0, sums.squares - sums.total * sums.total / sums.count)
+    return sum(
+        times**-freedom * exp(min(about_mean / 2 * (1 - times**-2), _LARGEST_EXPONENT)) for times in TIMES_UNSTEADY
+    ) / len(TIMES_UNSTEADY)
+
+
+@cache
+def _failing(failed: int, tried: int, usual_failures: float) -> float:
+    """For a rate of failure that may be anything, against the usual one (beta-binomial against binomial)."""
+    if not tried:
+        return 1.0
+    usual = comb(tried, failed) * usual_failures**failed * (1 - usual_failures) ** (tried - failed)
+    return 1 / (tried + 1) / usual
+
+
+def usual_rate(failed: float, tried: float) -> float:
+    """The rate of failure of a player's other transitions, drawn towards one in fifty."""
+    return (failed + USUAL_FAILURES[0]) / (tried + USUAL_FAILURES[1])
+
+
+def in_logs(factor: float) -> float:
+    """The natural logarithm of a factor: the weight of evidence."""
+    return log(max(factor, _SMALLEST))

@@ -1,0 +1,93 @@
+"""Passes laid over one another, and turned against one another to see what chance alone brings.
+
+What a pass tells is a row of places, one for each transition. As played, the rows lie so that equal places meet;
+turned, each row begins somewhere else, and what meets is of different transitions. Turning keeps each row whole: its
+tails, its lapses and what one note does to the next are all still there.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import sqrt
+from statistics import fmean
+
+from trainer.coaching.evidence import Factors, Sums, factors, usual_rate
+from trainer.coaching.lateness import spread_of
+
+LEAST_PLACES = 4
+"""So many are needed before it can be said how uneven a player usually is."""
+SHAPES_WITH_CLICK, SHAPES_AT_OWN_PACE = (0.75, 0.25), (0.5, 0.5)
+"""How likely a late note, and a late rest of the line, is held to be: the click calls back who was late. Our choice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What one pass tells of one transition, lateness in spreads of one onset; None: nothing."""
+
+    note: float | None = None
+    rest: float | None = None
+    failed: bool | None = None
+
+
+class Aligned:
+    """What all passes tell, as columns of numbers that are quickly turned and added up; one row a pass."""
+
+    def __init__(self, table: Sequence[Sequence[Told]], *, is_timed: bool) -> None:
+        self._shares = SHAPES_WITH_CLICK if is_timed else SHAPES_AT_OWN_PACE
+        self._rows = [_columns(row) for row in table]
+        self._failed = sum(sum(row[5]) for row in self._rows)
+        self._tried = sum(sum(row[6]) for row in self._rows)
+        self._unevenness = self._unevenness_as_played()
+
+    def factors(self, turns: Sequence[int] | None = None) -> list[Factors]:
+        """What the passes say of each place when pass `p` is turned by `turns[p]` places; None: as played."""
+        return [
+            factors(
+                (Sums(count, note, note_squares), Sums(count, rest, rest_squares)),
+                self._shares,
+                round(failed),
+                round(tried),
+                usual_rate(self._failed - failed, self._tried - tried),
+                self._unevenness,
+            )
+            for count, note, note_squares, rest, rest_squares, failed, tried in self._sums(turns)
+        ]
+
+    def largest(self, turns: Sequence[int]) -> float:
+        """The largest factor of a weakness anywhere, under such turns."""
+        return max(each.weak for each in self.factors(turns))
+
+    def _sums(self, turns: Sequence[int] | None) -> list[tuple[float, ...]]:
+        starts = turns or [0] * len(self._rows)
+        sums = [
+            [
+                sum(meeting)
+                for meeting in zip(
+                    *(row[kind][start:] + row[kind][:start] for row, start in zip(self._rows, starts, strict=True)),
+                    strict=True,
+                )
+            ]
+            for kind in range(len(self._rows[0]))
+        ]
+        return list(zip(*sums, strict=True))
+
+    def _unevenness_as_played(self) -> float:
+        """The spread of the transitions' true means beyond what chance gives them, in spreads of one onset."""
+        rows = [(count, note) for count, note, *_ in self._sums(None) if count]
+        if len(rows) < LEAST_PLACES:
+            return 0.0
+        spread = spread_of([total / count for count, total in rows])
+        return sqrt(max(0.0, spread * spread - fmean(1 / count for count, _ in rows)))
+
+
+def _columns(row: Sequence[Told]) -> tuple[list[float], ...]:
+    """Count, note, its square, rest, its square, failed, tried."""
+    notes, rests = [told.note or 0.0 for told in row], [told.rest or 0.0 for told in row]
+    return (
+        [float(told.note is not None) for told in row],
+        notes,
+        [note * note for note in notes],
+        rests,
+        [rest * rest for rest in rests],
+        [float(told.failed is True) for told in row],
+        [float(told.failed is not None) for told in row],
+    )
