@@ -37,7 +37,7 @@ from trainer.following.elsewhere import LONGEST_TRAIL, trails
 from trainer.following.explaining import Account, Candidate, candidates, settled_first
 from trainer.following.line import Line
 from trainer.following.paths import Beam, Path, Step, joined, settle, unhurried, without
-from trainer.following.search import Search
+from trainer.following.search import BEST_TIME_FIT, MARGIN, Search
 from trainer.following.telling import Telling
 from trainer.following.tolerance import Tolerance
 from trainer.following.verdict import Jump, Missed, Pace, Verdict
@@ -237,9 +237,13 @@ class Follower:
         for trail in [trail for trail in found if trail.last_index not in reached][:DETOURS]:
             first = readable[trail.first_heard]
             detour = self._search.detour(first.before[0], first.sound, trail.first_index)
-            for moment in moments[moments.index(first) + 1 :]:
-                detour = self._read_straight(moment, detour) if detour else ()
-            beam = joined(beam, self._agreeing(detour)) if detour else beam
+            rest = moments[moments.index(first) + 1 :]
+            for read, moment in enumerate(rest):
+                if not detour or detour[0].score + (len(rest) - read) * BEST_TIME_FIT < score - MARGIN:
+                    break
+                detour = self._read_straight(moment, detour)
+            else:
+                beam = joined(beam, self._agreeing(detour)) if detour else beam
         return beam
 
     def _agreeing(self, beam: Beam) -> Beam:

@@ -164,7 +164,11 @@ def settle(beam: Beam, decided: Step) -> Beam:
             step = step.before
         if step is decided:
             kept.append(path._replace(is_rival=False) if path.is_rival else path)
-        elif step is not None and (step.kind, step.taken) == (decided.kind, decided.taken):
+        elif (
+            step is not None
+            and (step.kind, step.taken) == (decided.kind, decided.taken)
+            and _agrees(path, decided, later)
+        ):
             kept.append(path)
         elif rivals < WIDEST_RIVALRY and path.score >= best - RIVAL_MARGIN:
             rival = _rerooted(path, decided, later[::-1])
@@ -173,6 +177,16 @@ def settle(beam: Beam, decided: Step) -> Beam:
                 kept.append(rival)
     kept.sort(key=lambda path: path.score, reverse=True)
     return tuple(kept)
+
+
+def _agrees(path: Path, decided: Step, later: list[Step]) -> bool:
+    """Whether a path, with the steps since then from the last one back, lets what `decided` missed stay missed."""
+    for step in reversed(later if decided.missed else []):
+        if step.jumped:
+            return True
+        if step.taken in decided.missed:
+            return False
+    return not any(index in decided.missed for index in path.open)
 
 
 def _rerooted(path: Path, decided: Step, later: list[Step]) -> Path:

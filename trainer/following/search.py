@@ -170,10 +170,10 @@ class Search:
             score = path.score + self._pitch_fit(index, sound)
             if missed:
                 score += fit.MISSED + self._ease + fit.MISSED_AGAIN * (len(missed) - 1)
-                if has_waited(self._line, path, sound, index):
-                    score += fit.MISSED_OVER_PAUSE
             if score + BEST_TIME_FIT < self._floor:
                 continue
+            if missed and has_waited(line, path, sound, index):
+                score += fit.MISSED_OVER_PAUSE
             score += self._time_fit(path, index, sound)
             if score >= self._floor:
                 self._offer(_Move(score, path, Kind.WRITTEN, index, index, index, still_open, missed))
