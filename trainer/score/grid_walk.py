@@ -81,6 +81,7 @@ def walked(
     `sd` is the standard deviation of one onset, `width` the number of walks that are kept from onset to onset.
     """
     walks = list(_beginnings(times[0], beat, sd, length))
+    of_a_phase = _OF_A_PHASE if isinstance(beat, UnknownBeat) else 0
     for time in times[1:]:
         nexts: dict[tuple[int, tuple[int, ...], tuple[tuple[int, ...], ...]], Walk] = {}
         for walk in walks:
@@ -90,19 +91,19 @@ def walked(
                     nexts[key] = step
         # Nothing near: the gate is opened, so that every row of times has a walk.
         found = nexts.values() or [_leap(walk, time) for walk in walks]
-        walks = list(_cheapest(found, width))
+        walks = list(_cheapest(found, width, of_a_phase))
     cheapest: dict[int, Walk] = {}
     for walk in sorted(map(_ended, walks), key=lambda each: each.cost):
         cheapest.setdefault(walk.phase, walk)
     return tuple(cheapest.values())
 
 
-def _cheapest(walks: Iterable[Walk], width: int) -> Iterator[Walk]:
-    """The cheapest walks, `width` of them, and of each phase a few, as more than time may decide between phases."""
+def _cheapest(walks: Iterable[Walk], width: int, of_a_phase: int) -> Iterator[Walk]:
+    """The cheapest walks, `width` of them, and of each phase so many, as more than time may decide between phases."""
     of_phase: Counter[int] = Counter()
     for number, walk in enumerate(sorted(walks, key=lambda each: each.cost)):
         of_phase[walk.phase] += 1
-        if number < width or of_phase[walk.phase] <= _OF_A_PHASE:
+        if number < width or of_phase[walk.phase] <= of_a_phase:
             yield walk
 
 
@@ -214,7 +215,7 @@ def _closing(walk: Walk, places: int) -> float:
     """What the figure of the beat that `walk` is in costs, with `places` places that could have been filled."""
     last, before_last = walk.before
     is_again = walk.pattern in walk.before
-    cost = (_EMPTY_AGAIN if is_again else _EMPTY_PLACE) * (places - len(walk.pattern))
+    cost = (_EMPTY_AGAIN if is_again else _EMPTY_PLACE) * _empty(walk, places)
     if walk.figure == _figure(last):
         return cost
     if walk.figure == _figure(before_last):
@@ -223,6 +224,19 @@ def _closing(walk: Walk, places: int) -> float:
         return cost - math.log(_FIGURE_SHARE[walk.figure])
     is_octave = walk.figure in (2 * _figure(last), _figure(last) / 2)
     return cost + _CHANGE - math.log(_OCTAVE_SHARE if is_octave else _FIGURE_SHARE[walk.figure])
+
+
+def _empty(walk: Walk, places: int) -> int:
+    """On how many places of the beat nothing begins; where a place of the figure before is split in two, of that one.
+
+    So one note between two others is no dearer in a fine figure than in a coarse one.
+    """
+    before = _figure(walk.before[0])
+    empty = places - len(walk.pattern)
+    if not before or walk.figure != 2 * before:
+        return empty
+    on_before = sum(offset % (TICKS // before) == 0 for offset in walk.pattern)
+    return min(empty, max(-(-places // 2) - on_before, 0))
 
 
 @cache
