@@ -8,12 +8,15 @@ import click
 
 from trainer import __version__
 from trainer.cli.capture import capture
+from trainer.cli.coach import coach
 from trainer.cli.history import export, history, rejudge
+from trainer.cli.homework import homework
 from trainer.cli.importing import import_file
 from trainer.cli.judge import judge
 from trainer.cli.library import exercises, show
 from trainer.cli.listening import listen, ports
 from trainer.cli.new import new, vary
+from trainer.cli.plan import plan
 from trainer.cli.player import keep_history, player_option, say_trouble
 from trainer.cli.practise import practise
 from trainer.cli.set_up import set_up
@@ -75,9 +78,12 @@ _COMMANDS = (
     takes,
     replay,
     judge,
+    coach,
+    plan,
     history,
     rejudge,
     export,
+    homework,
 )
 for command in _COMMANDS:
     main.add_command(command)

@@ -8,6 +8,7 @@ Conventions: stamps and `starts_at_ns` are ns from the start of the take; fracti
 """
 
 import json
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass, field
 from fractions import Fraction
@@ -21,6 +22,8 @@ from trainer.playing.profile import ChannelUse, PickupProfile
 TAKE_VERSION = 1
 _VERSION_KEY = "boxwalk_take"
 _PACES = ("click", "free")
+_FRACTION = re.compile(r"[0-9]{1,18}(/[0-9]{1,18})?")
+"""Not every text that `Fraction` takes: "1e999999999" would be worked out digit by digit."""
 
 
 class TakeError(ValueError):
@@ -191,7 +194,7 @@ class _Fields:
     def fraction(self, key: str) -> Fraction:
         text = self.text(key)
         try:
-            value = Fraction(text)
+            value = Fraction(text if _FRACTION.fullmatch(text) else 0)
         except (ValueError, ZeroDivisionError):
             value = Fraction(0)
         if value <= 0:

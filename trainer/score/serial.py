@@ -4,6 +4,7 @@ Fractions are written as text, `3/2`, so nothing is rounded. Keys are the names 
 apart when the fields change.
 """
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import fields
 from fractions import Fraction
@@ -18,6 +19,7 @@ from trainer.theory.technique import Stroke, Technique
 from trainer.theory.tuning import Tuning
 
 VERSION = 1
+_FRACTION = re.compile(r"-?[0-9]{1,18}(/[0-9]{1,18})?")
 
 
 def exercise_to_dict(exercise: Exercise) -> dict[str, Any]:
@@ -108,7 +110,10 @@ def _text(value: object) -> str:
 
 
 def _fraction(value: object) -> Fraction:
-    return Fraction(_text(value))
+    text = _text(value)
+    if not _FRACTION.fullmatch(text):  # "1e999999999" would be worked out digit by digit
+        raise ValueError(f"expected a fraction such as '3/2', found {text!r:.40}")
+    return Fraction(text)
 
 
 def _whole(value: object) -> int:

@@ -1,0 +1,337 @@
+"""`boxwalk homework make`, `open`, `return`, `collect`: what a teacher asks for, and what comes back."""
+
+import json
+import secrets
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from trainer.cli.complaint import Complaint
+from trainer.cli.player import player_of, player_option
+from trainer.cli.window import window_option
+
+if TYPE_CHECKING:
+    from trainer.homework.assignment import Assignment
+    from trainer.homework.collecting import Table
+    from trainer.homework.folders import Opened
+    from trainer.homework.returned import Returned
+
+
+@contextmanager
+def _complaints(where: object = "") -> Iterator[None]:
+    """What is wrong with homework or an exercise, as a `Complaint`; `where` is the file it is about."""
+    from trainer.cli.complaint import complaints
+    from trainer.homework.errors import HomeworkError
+
+    try:
+        with complaints():
+            yield
+    except HomeworkError as error:
+        raise Complaint(f"{where} {error}" if where else str(error)) from error
+
+
+def _now() -> str:
+    return datetime.now().astimezone().isoformat(timespec="seconds")
+
+
+@click.group()
+def homework() -> None:
+    """Give out exercises as one file, and get takes and measurements back as one."""
+
+
+@homework.command()
+@click.argument("tasks", nargs=-1, metavar="EXERCISE...")
+@click.option("--title", default="", help="What the homework is called.")
+@click.option("--teacher", default="", metavar="NAME", help="Who gives it out.")
+@click.option("--for", "pupils", multiple=True, metavar="NAME", help="A pupil; give it again for each of a group.")
+@click.option("--note", default="", help="What is to be said about all of it.")
+@click.option("--target", type=float, metavar="QPM", help="Target of every exercise. Default: the line's own tempo.")
+@click.option("--passes", type=click.IntRange(1, 200), default=5, show_default=True, help="Clean passes at the target.")
+@click.option("--again", metavar="FILE", help="A new edition of this homework; what is not given anew stays.")
+@click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path), help="The file to write.")
+def make(tasks: tuple[str, ...], again: str | None, output: Path | None, **options: Any) -> None:
+    r"""Make homework of each EXERCISE: a name, a file, or a line of text, then what is asked, between semicolons.
+
+    \b
+    boxwalk homework make "two-gates; target 96; passes 4; note Watch the slide" \
+        "quarry-steps; articulation legato; target 80" --title "Week 12" --for Ana --for Ben
+
+    After an exercise may stand: target, passes, articulation (a variation of it), note.
+    """
+    from trainer.homework import folders
+    from trainer.homework.assignment import ENDING, assignment_bytes, assignment_in
+    from trainer.homework.container import read_file
+    from trainer.homework.wording import file_part
+
+    with _complaints(again or ""):
+        former = None if again is None else assignment_in(read_file(Path(again)))
+    with _complaints():
+        assignment = _assignment(tasks, former, options)
+        data = assignment_bytes(assignment.given_out())
+        stem = file_part(assignment.title, "homework") + (f"-{assignment.edition}" if former else "")
+        path = output or folders.free_path(Path(), stem, ENDING)
+        if path.exists():
+            raise Complaint(f"{path} is there already: give another name with -o")
+        folders.keep_made(assignment)
+        folders.write(path, data)
+    click.echo("\n".join(_in_words(assignment)))
+    click.echo(f"Written to {path} ({len(data) / 1000:.0f} kB), edition {assignment.edition}.")
+
+
+def _assignment(tasks: tuple[str, ...], former: "Assignment | None", options: dict[str, Any]) -> "Assignment":
+    from trainer.homework import assignment as given
+    from trainer.homework import folders
+    from trainer.homework.errors import HomeworkError
+    from trainer.homework.tasks import task_from_words
+    from trainer.homework.wording import shown
+
+    asked = tuple(task_from_words(words, _own_folders(), options["target"], options["passes"]) for words in tasks)
+    if not asked and former is None:
+        raise Complaint("which exercises? Give names, files or lines of text; `boxwalk exercises` lists the names")
+    if len(asked) > given.MOST_TASKS:
+        raise HomeworkError(f"{len(asked)} exercises: expected at most {given.MOST_TASKS}")
+    if len({task.digest for task in asked}) < len(asked):
+        raise HomeworkError("one and the same line is asked for twice: vary it, or ask for it once")
+    editions = () if former is None else folders.made_editions(former.identity)
+    former = editions[-1] if editions else former
+    return given.Assignment(
+        identity=secrets.token_hex(6) if former is None else former.identity,
+        edition=1 if former is None else former.edition + 1,
+        title=shown(options["title"] or (former.title if former else "Homework"), given.LONGEST_TITLE),
+        teacher=shown(options["teacher"] or (former.teacher if former else ""), given.LONGEST_NAME),
+        pupils=tuple(shown(name, given.LONGEST_NAME) for name in options["pupils"])
+        or (former.pupils if former else ()),
+        note=shown(options["note"] or (former.note if former else ""), given.LONGEST_NOTE),
+        made=_now(),
+        tasks=asked or (former.tasks if former else ()),
+    )
+
+
+def _own_folders() -> tuple[Path, ...]:
+    from trainer.cli.naming import own_folders
+
+    return own_folders()
+
+
+def _in_words(assignment: "Assignment", names: dict[str, str] | None = None) -> list[str]:
+    """What is asked for, a line each."""
+    by = f", from {assignment.teacher}" if assignment.teacher else ""
+    lines = [f"{assignment.title}{by}, edition {assignment.edition}"]
+    lines += [f"For {', '.join(assignment.pupils)}."] if assignment.pupils else []
+    lines += [assignment.note] if assignment.note else []
+    for number, task in enumerate(assignment.tasks, start=1):
+        name = task.exercise.name if names is None else names[task.digest]
+        passes = "1 clean pass" if task.passes == 1 else f"{task.passes} clean passes"
+        words = f"  {number}. {name}: {passes} at ♩ = {float(task.target_qpm):g}"
+        words += f", {task.articulation}" if task.articulation else ""
+        lines += [words] + ([f"     {task.note}"] if task.note else [])
+    return lines
+
+
+@homework.command("open")
+@click.argument("file", required=False, type=click.Path(dir_okay=False, path_type=Path))
+def open_file(file: Path | None) -> None:
+    """Open homework: its exercises become own exercises, and what is to be done is listed.
+
+    Without FILE, list what has been opened before.
+    """
+    from trainer.homework import folders
+    from trainer.homework.container import read_file
+
+    if file is None:
+        with _complaints():
+            known = folders.all_opened()
+        for one in known:
+            click.echo("\n".join(_in_words(one.assignment, one.names)))
+        if not known:
+            click.echo("No homework has been opened yet: `boxwalk homework open FILE`.")
+        return
+    with _complaints(file):
+        opened, sentence = folders.open_homework(read_file(file), _now(), secrets.token_hex(4))
+    click.echo(sentence)
+    click.echo("\n".join(_in_words(opened.assignment, opened.names)))
+    first = opened.names[opened.assignment.tasks[0].digest]
+    click.echo(f"Play with `boxwalk practise {first}`, or from the list in the window; every take is kept.")
+    click.echo("When done: `boxwalk homework return`.")
+
+
+@homework.command("return")
+@click.argument("which", required=False)
+@click.option("--name", default="", callback=player_of, help="Who gives it back, as the teacher will see it.")
+@click.option("--with-simulated", is_flag=True, help="Takes by the simulated player too; they are marked as such.")
+@click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path), help="The file to write.")
+@player_option
+def give_back(which: str | None, name: str, player: str, output: Path | None, *, with_simulated: bool) -> None:
+    """Put the takes of homework into one file for the teacher; WHICH is a word of its title, when several are open.
+
+    Only takes of its exercises go in, of this player, and from the moment it was opened.
+    """
+    from trainer.devices.recording import takes_folder
+    from trainer.homework import folders
+    from trainer.homework.gathering import gathered, returned_of
+    from trainer.homework.returned import ENDING, returned_bytes
+    from trainer.homework.wording import file_part
+
+    if not (name or player):
+        raise Complaint("who gives it back? Say it with --name NAME; the teacher's table shows it")
+    with _complaints():
+        opened = _which(folders.all_opened(), which)
+        found = gathered(opened, takes_folder(), player, with_simulated=with_simulated)
+        if not found.takes:
+            names = ", ".join(opened.names[task.digest] for task in opened.assignment.tasks)
+            raise Complaint(" ".join([f"no take of {names} is kept since it was opened.", *found.remarks]))
+        returned = returned_of(opened, found, name or player, _now())
+        data = returned_bytes(returned)
+        stem = f"{file_part(returned.pupil, 'pupil')}_{file_part(opened.assignment.title, 'homework')}"
+        path = output or folders.free_path(Path(), f"{stem}_{returned.made[:10]}", ENDING)
+        if path.exists():
+            raise Complaint(f"{path} is there already: give another name with -o")
+        folders.write(path, data)
+    from trainer.homework.collecting import told
+
+    for figures in returned.figures:
+        click.echo(f"{opened.names[figures.digest]}: {told(figures)}")
+    for remark in found.remarks:
+        click.echo(remark, err=True)
+    click.echo(f"Written to {path} ({len(data) / 1000:.0f} kB): {len(returned.takes)} takes, your name, nothing else.")
+
+
+def _which(known: "tuple[Opened, ...]", which: str | None) -> "Opened":
+    if not known:
+        raise Complaint("no homework has been opened yet: `boxwalk homework open FILE`")
+    words = (which or "").casefold()
+    fitting = [one for one in known if words in one.assignment.title.casefold() or words == one.assignment.identity]
+    if len(fitting) == 1:
+        return fitting[0]
+    titles = "; ".join(repr(one.assignment.title) for one in fitting or known)
+    raise Complaint(f"which homework? There are: {titles}" if not which or fitting else f"no {which!r} among: {titles}")
+
+
+@homework.command()
+@click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="All that was measured as JSON.")
+@click.option(
+    "--replay", nargs=2, metavar="PUPIL EXERCISE", help="Show a take: the last of those at the fastest tempo."
+)
+@click.option("--take", type=click.IntRange(1), metavar="NUMBER", help="With --replay: which take, 1 is the oldest.")
+@window_option
+def collect(
+    paths: tuple[Path, ...],
+    replay: tuple[str, str] | None,
+    take: int | None,
+    size: tuple[int, int],
+    *,
+    as_json: bool,
+) -> None:
+    """Show returned files (or whole folders of them) as one table, judged again here.
+
+    Each file is kept, so that the next one can be compared with it. Without PATHS, what was collected before is shown.
+    """
+    if take is not None and replay is None:
+        raise Complaint("--take goes with --replay PUPIL EXERCISE")
+    found, left_out = _collected(paths)
+    for sentence in left_out:
+        click.echo(f"Left out: {sentence}", err=True)
+    if replay is not None:
+        _replay(found, *replay, take, size)
+    elif as_json:
+        from trainer.homework.telling import table_values
+
+        values = {"assignments": [table_values(table) for table in found], "left_out": left_out}
+        click.echo(json.dumps(values, ensure_ascii=False, indent=1))
+    elif not found:
+        raise Complaint("there is nothing to show" + ("" if paths else ": give the files that came back"))
+    else:
+        from rich.console import Console
+
+        from trainer.cli.homework_table import show_table
+
+        console = Console()
+        for table in found:
+            show_table(console, table)
+
+
+def _collected(paths: tuple[Path, ...]) -> "tuple[tuple[Table, ...], list[str]]":
+    """The tables of the files in `paths`, compared with those that were collected before; and what was left out."""
+    from trainer.history.judged import ear_fingerprint
+    from trainer.homework import folders
+    from trainer.homework.collecting import tables
+    from trainer.homework.gathering import measured_takes, program
+
+    new, left_out = _read(paths)
+    identities = {one.assignment.identity for one in new}
+    files = {(one.token, one.made, one.assignment.identity, one.takes): one for one in new}
+    for one in folders.kept_returned(identities if paths else None):
+        files.setdefault((one.token, one.made, one.assignment.identity, one.takes), one)
+    show = frozenset((one.assignment.identity, one.token) for one in new) if paths else None
+    ear = program(ear_fingerprint())
+    return tables(tuple(files.values()), folders.made_editions, measured_takes, ear, show), left_out
+
+
+def _read(paths: tuple[Path, ...]) -> "tuple[list[Returned], list[str]]":
+    from trainer.homework import folders
+    from trainer.homework.container import read_file
+    from trainer.homework.errors import HomeworkError
+    from trainer.homework.returned import returned_in
+
+    read: dict[bytes, Returned] = {}
+    left_out: list[str] = []
+    for path in _files_of(paths):
+        try:
+            data = read_file(path)
+            if data not in read:
+                read[data] = returned_in(data)
+        except HomeworkError as error:
+            left_out.append(f"{path} {error}")
+            continue
+        try:
+            folders.keep_returned(read[data], data)
+        except HomeworkError as error:
+            left_out.append(f"a copy of {path} for the next time: {error}")
+    return list(read.values()), left_out
+
+
+def _files_of(paths: Iterable[Path]) -> Iterator[Path]:
+    from trainer.homework.returned import ENDING
+
+    for path in paths:
+        if path.is_dir():
+            yield from sorted(file for file in path.iterdir() if file.suffix.lower() == ENDING)
+        else:
+            yield path
+
+
+def _replay(found: "tuple[Table, ...]", pupil: str, exercise: str, number: int | None, size: tuple[int, int]) -> None:
+    from trainer.homework.finding import row_named
+    from trainer.homework.returned import take_digest
+    from trainer.playing.take import take_in
+
+    with _complaints():
+        rows, row = row_named(found, pupil, exercise)
+        if not row.takes:
+            raise Complaint(f"{rows.pupil} gave back no take of {row.task.exercise.name}")
+        if number is not None and number > len(row.takes):
+            raise Complaint(f"--take {number}: there are {len(row.takes)}, 1 is the oldest")
+        fastest = row.takes[-1] if row.fastest is None else max(row.takes, key=_fitness(row.fastest.qpm))
+        wanted = fastest if number is None else row.takes[number - 1]
+        data = next(data for data in rows.returned.takes if take_digest(data) == wanted.digest)
+        kept = take_in(data)
+    from trainer.app import open_replay
+    from trainer.following.tolerance import Tolerance
+    from trainer.homework.line import line_in
+
+    if kept.header is None:
+        raise Complaint("the take does not say what was played")
+    from dataclasses import asdict
+
+    header = replace(kept.header, tolerance=asdict(Tolerance()), input=f"the machine of {rows.pupil}")
+    open_replay(replace(kept, header=header), header, line_in(header.exercise), size)
+
+
+def _fitness(qpm: Any) -> Any:
+    return lambda take: (take.quarters_per_minute == qpm and True in take.clean, take.date)

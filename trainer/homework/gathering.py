@@ -1,0 +1,119 @@
+"""The pupil's takes for a returned file, and the measuring of many takes over the cores."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+import trainer
+from trainer.history.judged import ear_fingerprint
+from trainer.history.processes import each, processes_for
+from trainer.homework.assignment import Assignment
+from trainer.homework.container import LARGEST_MEMBER_BYTES, MOST_TAKES
+from trainer.homework.errors import HomeworkError
+from trainer.homework.folders import Opened
+from trainer.homework.line import line_digest, line_in
+from trainer.homework.measuring import MeasuredTake, Unused, figures_of, measured
+from trainer.homework.returned import Returned, take_digest
+from trainer.playing.take import TakeError, TakeHeader, take_in
+from trainer.score.exercise import Exercise
+
+
+@dataclass(frozen=True, slots=True)
+class Gathered:
+    """The takes that count for homework, the oldest first."""
+
+    takes: tuple[bytes, ...]
+    measured: tuple[MeasuredTake, ...]
+    remarks: tuple[str, ...]
+    """Which takes were left out that the player may have meant, and why."""
+
+
+def gathered(opened: Opened, folder: Path, player: str, *, with_simulated: bool) -> Gathered:
+    """The kept takes of the lines of `opened` by one player since it was opened."""
+    lines = {task.digest: task.exercise for task in opened.assignment.tasks}
+    names = {opened.names[digest] for digest in lines} | {line.name for line in lines.values()}
+    candidates: list[tuple[str, bytes]] = []
+    left_out = {"of another form of the line": 0, "by the simulated player": 0, "that cannot be read": 0}
+    for path in sorted(folder.glob("*.mid")):
+        try:
+            data = path.read_bytes()
+            header = take_in(data).header if len(data) <= LARGEST_MEMBER_BYTES else None
+        except (TakeError, OSError):
+            left_out["that cannot be read"] += _names_one(path, names)
+            continue
+        if header is None or header.player != player or _moment(header.date) < _moment(opened.since):
+            continue
+        if header.seed is not None and not with_simulated:
+            left_out["by the simulated player"] += header.exercise_name in names
+        elif header.exercise_name in names or _is_of(lines, header):
+            candidates.append((header.date, data))
+    found = [(data, measured(lines, data)) for _, data in sorted(candidates)]
+    counting = [(data, one) for data, one in found if isinstance(one, MeasuredTake)]
+    left_out["of another form of the line"] += len(found) - len(counting)
+    remarks = [f"Left out: {count} takes {why}." for why, count in left_out.items() if count]
+    if len(counting) > MOST_TAKES:
+        remarks.append(f"Left out: the {len(counting) - MOST_TAKES} oldest takes; {MOST_TAKES} go into a file.")
+    kept = counting[-MOST_TAKES:]
+    return Gathered(tuple(data for data, _ in kept), tuple(one for _, one in kept), tuple(remarks))
+
+
+def _names_one(path: Path, names: Iterable[str]) -> bool:
+    return any(path.stem.endswith(f"_{name}") for name in names)
+
+
+def _is_of(lines: Mapping[str, Exercise], header: TakeHeader) -> bool:
+    """Whether the line was played under another name."""
+    try:
+        return line_digest(line_in(header.exercise)) in lines
+    except HomeworkError:
+        return False
+
+
+def _moment(text: str) -> float:
+    """Seconds, for comparing; a date that is none is the earliest."""
+    try:
+        return datetime.fromisoformat(text).astimezone().timestamp()
+    except (ValueError, OverflowError, OSError):
+        return float("-inf")
+
+
+def returned_of(opened: Opened, found: Gathered, pupil: str, made: str) -> Returned:
+    """What goes back."""
+    return Returned(
+        assignment=opened.assignment,
+        assignment_text=opened.text,
+        pupil=pupil,
+        token=opened.token,
+        made=made,
+        ear=program(ear_fingerprint()),
+        figures=tuple(
+            figures_of(task.digest, [one for one in found.measured if one.line == task.digest])
+            for task in opened.assignment.tasks
+        ),
+        takes=found.takes,
+    )
+
+
+def program(fingerprint: str) -> str:
+    """The version of this program and of its ear, in words."""
+    return f"boxwalk {trainer.__version__} {fingerprint}"
+
+
+def measured_takes(
+    wanted: Iterable[tuple[Assignment, bytes]],
+) -> dict[tuple[str, str], MeasuredTake | Unused]:
+    """What each take comes to by its assignment, each judged once, over the cores when there are many."""
+    jobs: dict[tuple[str, str], tuple[tuple[str, str], dict[str, Exercise], bytes]] = {}
+    for assignment, take in wanted:
+        key = (assignment.content, take_digest(take))
+        if key not in jobs:
+            jobs[key] = (key, {task.digest: task.exercise for task in assignment.tasks}, take)
+    return dict(each(_measure, jobs.values(), processes_for(len(jobs))))
+
+
+def _measure(
+    job: tuple[tuple[str, str], dict[str, Exercise], bytes],
+) -> tuple[tuple[str, str], MeasuredTake | Unused]:
+    key, lines, take = job
+    return key, measured(lines, take)

@@ -1,0 +1,151 @@
+"""What a pupil gives back: the takes as they were recorded, and what was measured in them there and then.
+
+The assignment goes back too, as it was opened, so that the file can be read on a machine that did not make it. Of the
+pupil it holds a name, chosen by the pupil, a token that tells two pupils of one name apart and says nothing else, and
+takes of the assigned lines: nothing else that was played.
+"""
+
+import hashlib
+import json
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Annotated
+
+from pydantic import Field
+
+from trainer.homework.assignment import (
+    LONGEST_NAME,
+    MOST_TASKS,
+    VERSION,
+    Assignment,
+    Digest,
+    Long,
+    Moment,
+    Tempi,
+    Told,
+    assignment_of,
+    parsed,
+)
+from trainer.homework.container import ASSIGNMENT, MOST_TAKES, RETURN, packed, take_name, unpacked
+from trainer.homework.errors import HomeworkError
+from trainer.homework.wording import shown
+
+ENDING = ".walkdone"
+_KIND = "boxwalk_return"
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """What a file claims of one line, and what is measured again."""
+
+    digest: str
+    passes: int
+    clean: int
+    fastest_clean_qpm: Fraction | None
+    played_ms: int
+
+
+@dataclass(frozen=True, slots=True)
+class Returned:
+    """One returned file."""
+
+    assignment: Assignment
+    assignment_text: bytes
+    """As it was opened."""
+    pupil: str
+    token: str
+    made: str
+    """ISO 8601."""
+    ear: str
+    """Of the program that measured: its version and the fingerprint of the code that judges."""
+    figures: tuple[Figures, ...]
+    takes: tuple[bytes, ...]
+
+
+def take_digest(data: bytes) -> str:
+    """By which a take is known again."""
+    return hashlib.sha256(data).hexdigest()
+
+
+def returned_bytes(returned: Returned) -> bytes:
+    """The file; `HomeworkError` when it is more than a file may hold."""
+    told = {
+        _KIND: VERSION,
+        "pupil": returned.pupil,
+        "token": returned.token,
+        "made": returned.made,
+        "ear": returned.ear,
+        "figures": [
+            {
+                "digest": one.digest,
+                "passes": one.passes,
+                "clean": one.clean,
+                "fastest": None if one.fastest_clean_qpm is None else str(one.fastest_clean_qpm),
+                "played_ms": one.played_ms,
+            }
+            for one in returned.figures
+        ],
+        "takes": [take_digest(take) for take in returned.takes],
+    }
+    members = {ASSIGNMENT: returned.assignment_text, RETURN: json.dumps(told, ensure_ascii=False, indent=1).encode()}
+    return packed(members | {take_name(number): take for number, take in enumerate(returned.takes, start=1)})
+
+
+def returned_in(data: bytes) -> Returned:
+    """What a returned file holds; `HomeworkError` when it cannot be used."""
+    members = unpacked(data)
+    if RETURN not in members:
+        raise HomeworkError(
+            "is homework as it was given out, not as it was given back"
+            if ASSIGNMENT in members
+            else "holds no homework"
+        )
+    if ASSIGNMENT not in members:
+        raise HomeworkError("does not say what the homework was")
+    told = parsed(_Told, members[RETURN], _KIND)
+    pupil = shown(told.pupil, LONGEST_NAME)
+    if not pupil:
+        raise HomeworkError("does not say who gives it back")
+    names = [take_name(number) for number in range(1, len(told.takes) + 1)]
+    if set(names) != set(members) - {ASSIGNMENT, RETURN}:
+        raise HomeworkError("does not hold the takes that it lists")
+    takes = tuple(members[name] for name in names)
+    for number, (take, digest) in enumerate(zip(takes, told.takes, strict=True), start=1):
+        if take_digest(take) != digest:
+            raise HomeworkError(f"take {number} is not as it was recorded: someone has changed it")
+    return Returned(
+        assignment=assignment_of(members[ASSIGNMENT]),
+        assignment_text=members[ASSIGNMENT],
+        pupil=pupil,
+        token=told.token,
+        made=told.made,
+        ear=shown(told.ear, 100),
+        figures=tuple(
+            Figures(
+                one.digest,
+                one.passes,
+                one.clean,
+                None if one.fastest is None else Fraction(one.fastest),
+                one.played_ms,
+            )
+            for one in told.figures
+        ),
+        takes=tuple(dict.fromkeys(takes)),
+    )
+
+
+class _ToldFigures(Told):
+    digest: Digest
+    passes: Annotated[int, Field(ge=0, le=10**9)]
+    clean: Annotated[int, Field(ge=0, le=10**9)]
+    fastest: Tempi | None
+    played_ms: Annotated[int, Field(ge=0, le=10**12)]
+
+
+class _Told(Told):
+    pupil: Long
+    token: Annotated[str, Field(pattern=r"^[0-9a-f]{8}$")]
+    made: Moment
+    ear: Long
+    figures: Annotated[list[_ToldFigures], Field(max_length=MOST_TASKS)]
+    takes: Annotated[list[Digest], Field(max_length=MOST_TAKES)]
