@@ -199,7 +199,10 @@ class _Planner:
         clean = [
             self._lines[name] for name, one in self._known.lines.items() if one.clean_passes and name in self._lines
         ]
-        easy = sorted(clean, key=lambda line: notes_a_second(line, float(line.tempo.quarters_per_minute)))
+        todays = {line.name for line in self._wanted[:3]}
+        easy = sorted(
+            clean, key=lambda line: (line.name in todays, notes_a_second(line, float(line.tempo.quarters_per_minute)))
+        )
         first = [self._lines[name] for name in PATH[0].exercises if name in self._lines]
         lines = list({line.name: line for line in (*easy, *first)}.values()) or list(self._lines.values())
         return [

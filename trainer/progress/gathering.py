@@ -1,0 +1,119 @@
+"""From the history to what pictures and plans need; nothing is derived here that the history already tells."""
+
+import json
+from collections.abc import Mapping
+from datetime import date, timedelta
+
+from trainer.coaching.known import Known, KnownLine, KnownWeakness
+from trainer.coaching.transitions import LEAST_PASSES
+from trainer.following.verdict import Pace
+from trainer.history.figures import Asked, days, lines
+from trainer.history.opening import errors_in_words
+from trainer.history.passes import passes_of, whole_line
+from trainer.history.store import History
+from trainer.progress.facts import Ears, Facts, LinePlayed, day_of
+from trainer.progress.transitions import WeakPlace, weak_places
+
+MOST_LINES = 12
+MOST_PASSES = 600
+"""Of one line: twelve weeks of some seven passes a day."""
+WEIGHED_LINES = 4
+"""The lines played last, among which the plan looks for its drill."""
+WEIGHED_PASSES = 20
+
+
+def facts_of(history: History, player: str, first: date, last: date, name: str = "") -> Facts:
+    """What one player did from the first day to the last; `name`: of one line alone, minutes aside."""
+    asked = Asked(player, first.isoformat(), last.isoformat())
+    by_passes = sorted(lines(history, asked), key=lambda line: -line.passes)
+    names = [line.name for line in by_passes if not name or line.name == name][:MOST_LINES]
+    ears = _ears(history, player)
+    found = []
+    for each in names:
+        exercise = whole_line(history, each)
+        if exercise is None:
+            continue
+        passes = tuple(one for one in passes_of(history, exercise, player, MOST_PASSES) if first <= day_of(one) <= last)
+        if passes:
+            found.append(LinePlayed(exercise, passes, {one.take_id: ears[one.take_id] for one in passes}))
+    return Facts(player, first, last, tuple(reversed(days(history, asked))), tuple(found))
+
+
+def known_of(history: History, player: str, today: date) -> Known:
+    """What is known of a player for the plan of a day."""
+    played = lines(history, Asked(player))
+    days_played = _days_played(history, player)
+    known = {
+        line.name: KnownLine(
+            name=line.name,
+            days_ago=max(0, (today - date.fromisoformat(line.last_day)).days),
+            days_played=days_played.get(line.name, 1),
+            passes=line.passes,
+            clean_passes=line.clean_passes,
+            clean_qpm=line.best_clean_tempo_qpm,
+        )
+        for line in played
+    }
+    weakest: KnownWeakness | None = None
+    largest, most = 0.0, 0
+    for line in played[:WEIGHED_LINES]:
+        exercise = whole_line(history, line.name)
+        if exercise is None:
+            continue
+        passes = [one for one in passes_of(history, exercise, player, 2 * WEIGHED_PASSES) if one.pace is Pace.CLICK][
+            -WEIGHED_PASSES:
+        ]
+        found = weak_places(exercise, passes)
+        most = max(most, found.passes)
+        for place in found.places:
+            if place.is_weak and place.evidence > largest:
+                largest = place.evidence
+                weakest = KnownWeakness(line.name, place.from_index, place.to_index, _weak_words(place, found.passes))
+    return Known(known, weakest, _why_none(most, is_played=bool(played)))
+
+
+def first_day(last: date, weeks: int) -> date:
+    """The Monday with which `weeks` calendar weeks begin, of which `last` is in the last one."""
+    return last - timedelta(days=last.weekday() + 7 * (weeks - 1))
+
+
+def _weak_words(place: WeakPlace, passes: int) -> str:
+    return f"{place.words()} Measured over {passes} passes."
+
+
+def _why_none(passes: int, *, is_played: bool) -> str:
+    if not is_played:
+        return "no passes have been played"
+    if passes < LEAST_PASSES:
+        missing = LEAST_PASSES - passes
+        return f"no weak transition can be told yet; {missing} more {'pass' if missing == 1 else 'passes'} of one line"
+    return "no transition of the lines played last stands out from the others"
+
+
+def _days_played(history: History, player: str) -> Mapping[str, int]:
+    with errors_in_words(history.path):
+        rows = history.connection.execute(
+            "SELECT exercises.name, count(DISTINCT day) FROM takes JOIN exercises ON exercises.id = exercise_id"
+            " WHERE player_id = (SELECT id FROM players WHERE name = ?) GROUP BY exercises.name",
+            (player,),
+        )
+        return dict(rows)
+
+
+def _ears(history: History, player: str) -> Mapping[int, Ears]:
+    """What the pickup of each take can tell, by its profile."""
+    with errors_in_words(history.path):
+        rows = history.connection.execute(
+            "SELECT takes.id, profile FROM takes JOIN devices ON devices.id = device_id"
+            " WHERE player_id = (SELECT id FROM players WHERE name = ?)",
+            (player,),
+        ).fetchall()
+    read: dict[str, Ears] = {}
+    for _, profile in rows:
+        if profile not in read:
+            values = json.loads(profile)
+            read[profile] = Ears(
+                knows_strings=values["channel_use"] != "one-channel",
+                is_calibrated=bool(values["latency_ns"] or values["latency_cycles"]),
+            )
+    return {take_id: read[profile] for take_id, profile in rows}
