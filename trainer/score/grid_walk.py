@@ -215,7 +215,7 @@ def _closing(walk: Walk, places: int) -> float:
     """What the figure of the beat that `walk` is in costs, with `places` places that could have been filled."""
     last, before_last = walk.before
     is_again = walk.pattern in walk.before
-    cost = (_EMPTY_AGAIN if is_again else _EMPTY_PLACE) * _empty(walk, places)
+    cost = (_EMPTY_AGAIN if is_again else _EMPTY_PLACE) * (places - len(walk.pattern))
     if walk.figure == _figure(last):
         return cost
     if walk.figure == _figure(before_last):
@@ -224,19 +224,6 @@ def _closing(walk: Walk, places: int) -> float:
         return cost - math.log(_FIGURE_SHARE[walk.figure])
     is_octave = walk.figure in (2 * _figure(last), _figure(last) / 2)
     return cost + _CHANGE - math.log(_OCTAVE_SHARE if is_octave else _FIGURE_SHARE[walk.figure])
-
-
-def _empty(walk: Walk, places: int) -> int:
-    """On how many places of the beat nothing begins; where a place of the figure before is split in two, of that one.
-
-    So one note between two others is no dearer in a fine figure than in a coarse one.
-    """
-    before = _figure(walk.before[0])
-    empty = places - len(walk.pattern)
-    if not before or walk.figure != 2 * before:
-        return empty
-    on_before = sum(offset % (TICKS // before) == 0 for offset in walk.pattern)
-    return min(empty, max(-(-places // 2) - on_before, 0))
 
 
 @cache
