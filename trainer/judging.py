@@ -63,10 +63,15 @@ def explain_take(exercise: Exercise, take: Take, asked: Asked, index: int) -> tu
     return sentences(play_through(session, take.messages).explained(index), exercise.tuning)
 
 
-def session_for(exercise: Exercise, header: TakeHeader | None, asked: Asked, *, keeps_account: bool = False) -> Session:
-    """A session that will judge a take as it was played, but for what is asked otherwise."""
+def session_for(
+    exercise: Exercise, header: TakeHeader | None, asked: Asked, *, keeps_account: bool = False, passes: int = 1
+) -> Session:
+    """A session that will judge a take as it was played, but for what is asked otherwise.
+
+    `passes` is how often the line is in a take that does not say so itself.
+    """
     profile = PickupProfile() if asked.pickup is None else pickup_named(asked.pickup)
-    line, pace, tempo, starts_at_ns, tolerance, passes = exercise, Pace.CLICK, exercise.tempo, 0, Tolerance(), 1
+    line, pace, tempo, starts_at_ns, tolerance = exercise, Pace.CLICK, exercise.tempo, 0, Tolerance()
     if header is not None:
         pace, tempo, starts_at_ns = Pace(header.pace), tempo_of(header.quarters_per_minute), header.starts_at_ns
         profile = header.profile if asked.pickup is None else profile

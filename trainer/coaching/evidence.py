@@ -92,7 +92,8 @@ def _unsteady(sums: Sums) -> float:
     freedom = sums.count - 1
     about_mean = max(0.0, sums.squares - sums.total * sums.total / sums.count)
     return sum(
-        times**-freedom * exp(min(about_mean / 2 * (1 - times**-2), _LARGEST_EXPONENT)) for times in TIMES_UNSTEADY
+        float(times**-freedom) * exp(min(about_mean / 2 * (1 - times**-2), _LARGEST_EXPONENT))
+        for times in TIMES_UNSTEADY
     ) / len(TIMES_UNSTEADY)
 
 
@@ -101,7 +102,7 @@ def _failing(failed: int, tried: int, usual_failures: float) -> float:
     """For a rate of failure that may be anything, against the usual one (beta-binomial against binomial)."""
     if not tried:
         return 1.0
-    usual = comb(tried, failed) * usual_failures**failed * (1 - usual_failures) ** (tried - failed)
+    usual: float = comb(tried, failed) * usual_failures**failed * (1 - usual_failures) ** (tried - failed)
     return 1 / (tried + 1) / usual
 
 

@@ -55,6 +55,22 @@ class PlayedPass:
         """How much of the line was matched."""
         return sum(played is not None for played in self.played_ms) / len(self.played_ms)
 
+    def within(self, length: int, first_note: int) -> "PlayedPass":
+        """A pass over a stretch, as part of a pass over the whole line of `length` notes, whose others are open.
+
+        `first_note` is where the stretch begins; one that runs over the line's end goes on at its beginning.
+        """
+        if len(self.due_ms) == length and not first_note:
+            return self
+        places = [(first_note + step) % length for step in range(len(self.due_ms))]
+        due: list[float] = [0.0] * length
+        played: list[float | None] = [None] * length
+        outcomes = [Outcome.OPEN] * length
+        for step, place in enumerate(places[:length]):
+            due[place], played[place], outcomes[place] = self.due_ms[step], self.played_ms[step], self.outcomes[step]
+        entries = {places[step] for step in self.entries} | {first_note} | ({0} if 0 in places else set())
+        return PlayedPass(tuple(due), tuple(played), tuple(outcomes), frozenset(entries))
+
 
 def passes_of(exercise: Exercise, ledger: Ledger, *, tempo: Tempo, pass_length: int) -> tuple[PlayedPass, ...]:
     """The passes of a run that were played, in order; `exercise` is the line as often as it was asked for.

@@ -82,7 +82,7 @@ class Transition:
     attempts: int
     """In how many passes it was due."""
     written_ms: float
-    """The written interval at the player's pace, the middle of the passes."""
+    """The written interval at the player's pace, the middle of the passes; 0 when it was never played in order."""
     evidence: float = 0.0
     """Natural logarithm of how much likelier a weakness makes all this."""
     kind: Weakness = Weakness.LATE
@@ -320,13 +320,20 @@ def _figures(heard: _Heard) -> list[Transition]:
             timed=len(late[index]),
             misses=sum(one.outcomes[index] in FAILURES for one in heard.passes),
             attempts=sum(one.outcomes[index] is not Outcome.OPEN for one in heard.passes),
-            written_ms=median(
-                (one.due_ms[index] - one.due_ms[index - 1]) * line.pace
-                for one, line in zip(heard.passes, heard.lines, strict=True)
-            ),
+            written_ms=_written_at_pace(heard, index),
         )
         for index in indices
     ]
+
+
+def _written_at_pace(heard: _Heard, index: int) -> float:
+    """The written interval at the player's pace, ms: the middle of the passes that played it; 0 when none did."""
+    written = [
+        (one.due_ms[index] - one.due_ms[index - 1]) * line.pace
+        for one, line, row in zip(heard.passes, heard.lines, heard.rows, strict=True)
+        if index in row
+    ]
+    return median(written) if written else 0.0
 
 
 def _interval(late_ms: Sequence[float], usual_variance: float) -> tuple[float, float] | None:

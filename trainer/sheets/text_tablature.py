@@ -37,6 +37,8 @@ class _Column:
     width: int
     begins_bar: bool
     begins_beat: bool
+    mark: str = ""
+    """What the caller wants to point at it."""
 
     @property
     def lead(self) -> int:
@@ -59,14 +61,15 @@ class _Column:
         return next((str(note.finger) for note, _ in self.notes if note.finger is not None), "")
 
 
-def text_tablature(exercise: Exercise, width: int = 100) -> str:
+def text_tablature(exercise: Exercise, width: int = 100, marks: Mapping[int, str] | None = None) -> str:
     """`exercise` as lines of at most `width` characters, broken at bars and, where a bar is too long, at beats.
 
-    Only a single beat that needs more room than that goes past `width`.
+    Only a single beat that needs more room than that goes past `width`. `marks`: by the index of a note, what stands
+    over it in a row of its own, called `weak`.
     """
-    columns = _columns(exercise)
+    columns = _columns(exercise, marks or {})
     letters = string_letters(exercise.tuning)
-    above = _used({"pos": "position", "accent": "accent", "pick": "stroke"}, columns)
+    above = _used({"weak": "mark", "pos": "position", "accent": "accent", "pick": "stroke"}, columns)
     below = _used({"count": "count", "finger": "finger"}, columns)
     margin = max(len(label) for label in (*letters, *above, *below)) + 1
     systems = list(_systems(columns, width - margin - 1))
@@ -103,8 +106,9 @@ def _heading(exercise: Exercise, width: int) -> str:
     return "\n".join([*wrap(exercise.title, width), *wrap(", ".join(facts), width)])
 
 
-def _columns(exercise: Exercise) -> list[_Column]:
+def _columns(exercise: Exercise, marks: Mapping[int, str]) -> list[_Column]:
     meter = exercise.meter
+    marked = {exercise.notes[index].onset_quarters: mark for index, mark in marks.items()}
     onsets = sorted({note.onset_quarters for note in exercise.notes})
     end = max([exercise.length_quarters, *(onset + meter.beat_quarters / 8 for onset in onsets[-1:])])
     beats = [index * meter.beat_quarters for index in range(ceil(end / meter.beat_quarters))]
@@ -118,7 +122,7 @@ def _columns(exercise: Exercise) -> list[_Column]:
     columns = []
     for moment, gap in zip(moments, gaps, strict=True):
         notes, position = tuple(signed.get(moment, ())), positions.get(moment, "")
-        texts = (*(str(note.fret) for note, _ in notes), syllables[moment], position)
+        texts = (*(str(note.fret) for note, _ in notes), syllables[moment], position, marked.get(moment, ""))
         spaced = min(round(gap * scale), _WIDEST_CELL)
         columns.append(
             _Column(
@@ -128,6 +132,7 @@ def _columns(exercise: Exercise) -> list[_Column]:
                 width=max(_lead(notes) + max(len(text) for text in texts) + 1, spaced),
                 begins_bar=moment % meter.bar_quarters == 0,
                 begins_beat=moment % meter.beat_quarters == 0,
+                mark=marked.get(moment, ""),
             )
         )
     return columns
@@ -247,6 +252,8 @@ def _legend(exercise: Exercise, columns: Sequence[_Column]) -> Iterator[str]:
         yield "  \\5    slide down to fret 5 from the note before on that string"
     if any(len(sign) > 1 for sign in signs):
         yield "  5/7   with a fret close before the sign: pick fret 5 and slide to 7 at once"
+    if any(column.mark for column in columns):
+        yield "  weak  the way to this note is weak, 1 = the weakest"
     if any(column.accent for column in columns):
         yield "  >     accent"
     if any(column.stroke for column in columns):
