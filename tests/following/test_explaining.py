@@ -31,6 +31,7 @@ def explanation_of(line: Exercise, onsets: list[NoteOnset], index: int) -> Expla
         accounts=follower.accounts,
         onsets=onsets,
         techniques={},
+        inflections={},
         tempo=line.tempo,
         tolerance=Tolerance(),
         starts_at_ns=0,
