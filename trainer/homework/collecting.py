@@ -4,7 +4,7 @@ The lines, targets and texts are those that the teacher's machine gave out; only
 those in the file used, and that is said. What a file claims is compared with what is measured, and a difference is said
 in a sentence. The latest file of a pupil is shown, beside the one before it.
 
-Two pupils of one name are told apart by the tokens in their files. A take that two pupils give back is said.
+Two pupils of one name are told apart by the tags in their files. A take that two pupils give back is said.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -121,7 +121,7 @@ def tables(
     """The tables of all files, those of one assignment together, the newest assignment first.
 
     `sent_of` an identity gives the editions made here; `ear` is this program's; `show`: only pupils of whom a file
-    with these (identity, token) is among the new ones.
+    with these (identity, tag) is among the new ones.
     """
     by_identity: dict[str, list[Returned]] = {}
     for one in files:
@@ -142,7 +142,7 @@ def _shown(files: Iterable[Returned]) -> list[Returned]:
 def _by_pupil(files: Iterable[Returned]) -> dict[tuple[str, str, str], list[Returned]]:
     groups: dict[tuple[str, str, str], list[Returned]] = {}
     for one in sorted(files, key=lambda one: one.made):
-        groups.setdefault((one.assignment.identity, one.pupil.casefold(), one.token), []).append(one)
+        groups.setdefault((one.assignment.identity, one.pupil.casefold(), one.tag), []).append(one)
     return groups
 
 
@@ -157,9 +157,9 @@ def _table(
     names = [pupil for _, pupil, _ in groups]
     owners = _owners(groups.values())
     pupils: list[PupilRows] = []
-    for (identity, folded, token), group in groups.items():
-        if show is None or (identity, token) in show:
-            name = group[-1].pupil if names.count(folded) == 1 else f"{group[-1].pupil} ({token[:4]})"
+    for (identity, folded, tag), group in groups.items():
+        if show is None or (identity, tag) in show:
+            name = group[-1].pupil if names.count(folded) == 1 else f"{group[-1].pupil} ({tag[:4]})"
             pupils.append(_pupil_rows(name, group, sent, measuring, ear, owners))
     latest = sent.editions[-1] if sent.editions else max((one.assignment for one in files), key=lambda a: a.edition)
     missing = tuple(name for name in latest.pupils if name.casefold() not in names)
@@ -171,7 +171,7 @@ def _owners(groups: Iterable[Sequence[Returned]]) -> dict[str, set[tuple[str, st
     for group in groups:
         for one in group:
             for take in one.takes:
-                owners.setdefault(take_digest(take), set()).add((one.token, one.pupil))
+                owners.setdefault(take_digest(take), set()).add((one.tag, one.pupil))
     return owners
 
 
@@ -267,7 +267,7 @@ def _simulated(takes: Sequence[MeasuredTake]) -> list[str]:
 def _shared(returned: Returned, owners: Mapping[str, set[tuple[str, str]]]) -> list[str]:
     others: dict[str, int] = {}
     for take in returned.takes:
-        for token, pupil in owners[take_digest(take)]:
-            if token != returned.token:
+        for tag, pupil in owners[take_digest(take)]:
+            if tag != returned.tag:
                 others[pupil] = others.get(pupil, 0) + 1
     return [f"{count} takes are the very same as in the file of {pupil}" for pupil, count in sorted(others.items())]

@@ -58,7 +58,7 @@ class Opened:
     """Of the assignment, as it came."""
     since: str
     """When its first edition was opened."""
-    token: str
+    tag: str
     names: dict[str, str]
     """By the digest of a line, what it is called among the pupil's exercises."""
 
@@ -114,10 +114,10 @@ def _editions(which: str, identity: str) -> list[tuple[Assignment, bytes]]:
     return sorted(found, key=lambda each: each[0].edition)
 
 
-def open_homework(data: bytes, now: str, token: str) -> tuple[Opened, str]:
+def open_homework(data: bytes, now: str, tag: str) -> tuple[Opened, str]:
     """Take homework in: its lines become own exercises, and it is remembered. Also a sentence on what was done.
 
-    `token` is for homework that was not opened before.
+    `tag` is for homework that was not opened before.
     """
     assignment = assignment_in(data)
     before = opened(assignment.identity)
@@ -136,12 +136,12 @@ def open_homework(data: bytes, now: str, token: str) -> tuple[Opened, str]:
         assignment,
         given.text_of(assignment).encode(),
         before.since if before is not None else now,
-        before.token if before is not None else token,
+        before.tag if before is not None else tag,
         names,
     )
     write(_edition_path("opened", assignment), data)
     told = {_KIND: given.VERSION, "identity": assignment.identity, "since": now_opened.since}
-    told |= {"token": now_opened.token, "names": names}
+    told |= {"tag": now_opened.tag, "names": names}
     write(_record_path(assignment.identity), json.dumps(told, indent=1).encode())
     if before is None:
         return now_opened, "Opened."
@@ -186,7 +186,7 @@ def _record_path(identity: str) -> Path:
 class _ToldOpened(Told):
     identity: Identity
     since: Moment
-    token: Annotated[str, Field(pattern=r"^[0-9a-f]{8}$")]
+    tag: Annotated[str, Field(pattern=r"^[0-9a-f]{8}$")]
     names: dict[Digest, str]
 
 
@@ -201,7 +201,7 @@ def opened(identity: str) -> Opened | None:
     except HomeworkError as error:
         raise HomeworkError(f"{path}: {error}") from error
     latest, _ = editions[-1]
-    return Opened(latest, given.text_of(latest).encode(), told.since, told.token, told.names)
+    return Opened(latest, given.text_of(latest).encode(), told.since, told.tag, told.names)
 
 
 def all_opened() -> tuple[Opened, ...]:

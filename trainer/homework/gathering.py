@@ -84,7 +84,7 @@ def returned_of(opened: Opened, found: Gathered, pupil: str, made: str) -> Retur
         assignment=opened.assignment,
         assignment_text=opened.text,
         pupil=pupil,
-        token=opened.token,
+        tag=opened.tag,
         made=made,
         ear=program(ear_fingerprint()),
         figures=tuple(

@@ -34,7 +34,9 @@ def _digest(plain: Mapping[str, Any]) -> str:
 def line_in(saved: Mapping[str, Any]) -> Exercise:
     """The line that a file from elsewhere holds; `HomeworkError` when it is not one that can be played here."""
     try:
-        return _checked(json.dumps(saved, sort_keys=True))
+        text = json.dumps(saved, sort_keys=True, ensure_ascii=False)
+        text.encode()  # lone halves of a character could be neither shown nor written
+        return _checked(text)
     except (TypeError, ValueError, RecursionError) as error:
         if isinstance(error, HomeworkError):
             raise

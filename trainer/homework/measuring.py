@@ -84,6 +84,8 @@ def _line_of(lines: Mapping[str, Exercise], header: TakeHeader) -> str | None:
     digest = line_digest(played)
     if header.first_note is None or header.last_note is None:
         return digest if digest in lines else None
+    if header.last_note - header.first_note + 1 != len(played.notes):
+        return None
     for name, line in lines.items():
         stretch = _stretch_of(line, header.first_note, header.last_note)
         if stretch is not None and line_digest(stretch) == digest:
@@ -93,7 +95,7 @@ def _line_of(lines: Mapping[str, Exercise], header: TakeHeader) -> str | None:
 
 def _stretch_of(line: Exercise, first: int, last: int) -> Exercise | None:
     passes = last // len(line.notes) + 1
-    if passes > 2:  # a loop over the end of the line reaches into its second pass and no further
+    if passes > MOST_PASSES or passes * len(line.notes) > MOST_WRITTEN:
         return None
     try:
         return line.repeated(passes).excerpt(first, last)

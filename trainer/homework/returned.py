@@ -1,7 +1,7 @@
 """What a pupil gives back: the takes as they were recorded, and what was measured in them there and then.
 
 The assignment goes back too, as it was opened, so that the file can be read on a machine that did not make it. Of the
-pupil it holds a name, chosen by the pupil, a token that tells two pupils of one name apart and says nothing else, and
+pupil it holds a name, chosen by the pupil, a tag that tells two pupils of one name apart and says nothing else, and
 takes of the assigned lines: nothing else that was played.
 """
 
@@ -53,7 +53,7 @@ class Returned:
     assignment_text: bytes
     """As it was opened."""
     pupil: str
-    token: str
+    tag: str
     made: str
     """ISO 8601."""
     ear: str
@@ -72,7 +72,7 @@ def returned_bytes(returned: Returned) -> bytes:
     told = {
         _KIND: VERSION,
         "pupil": returned.pupil,
-        "token": returned.token,
+        "tag": returned.tag,
         "made": returned.made,
         "ear": returned.ear,
         "figures": [
@@ -117,7 +117,7 @@ def returned_in(data: bytes) -> Returned:
         assignment=assignment_of(members[ASSIGNMENT]),
         assignment_text=members[ASSIGNMENT],
         pupil=pupil,
-        token=told.token,
+        tag=told.tag,
         made=told.made,
         ear=shown(told.ear, 100),
         figures=tuple(
@@ -144,7 +144,7 @@ class _ToldFigures(Told):
 
 class _Told(Told):
     pupil: Long
-    token: Annotated[str, Field(pattern=r"^[0-9a-f]{8}$")]
+    tag: Annotated[str, Field(pattern=r"^[0-9a-f]{8}$")]
     made: Moment
     ear: Long
     figures: Annotated[list[_ToldFigures], Field(max_length=MOST_TASKS)]
