@@ -48,18 +48,11 @@ class Factors:
     """All together: how much likelier a weakness of any kind makes what was heard."""
 
 
-def factors(
-    shapes: Sequence[Sums],
-    shares: Sequence[float],
-    failed: int,
-    tried: int,
-    usual_failures: float,
-    unevenness: float = 0.0,
-) -> Factors:
+def factors(shapes: Sequence[Sums], shares: Sequence[float], of_failing: float, unevenness: float = 0.0) -> Factors:
     """The factors of one transition; `shapes` are the measures in which a lateness may show, `shares` how likely each.
 
-    `usual_failures` is the rate of failure of the player's others, `unevenness` the spread of the true means between
-    the transitions, in spreads of one onset: what all of them have is no weakness of one.
+    `of_failing` is what its failures say, `unevenness` the spread of the true means between the transitions, in spreads
+    of one onset: what all of them have is no weakness of one.
     """
     late = unsteady = both = 0.0
     for sums, share in zip(shapes, shares, strict=True):
@@ -68,9 +61,21 @@ def factors(
         unsteady += share * wide
         both += share * wide * _late(sums, unevenness, TIMES_UNSTEADY[0])
     timing = LATE_SHARE * late + UNSTEADY_SHARE * unsteady + BOTH_SHARE * both
-    failing = _failing(failed, tried, usual_failures)
-    weak = TIMING_SHARE * timing + FAILING_SHARE * failing + ALL_SHARE * timing * failing
-    return Factors(late=late, unsteady=unsteady, failing=failing, weak=weak)
+    return Factors(late=late, unsteady=unsteady, failing=of_failing, weak=_weak(timing, of_failing))
+
+
+def least_squares_for(weak: float) -> float:
+    """What the squares of a transition's values must add up to, in one shape, for a factor of `weak` without failures.
+
+    No lateness, steady or not, fits better than by its whole sum of squares; a half-normal has twice the density of a
+    normal one; and that nothing failed speaks for no weakness.
+    """
+    timing = (weak - FAILING_SHARE) / (TIMING_SHARE + ALL_SHARE)
+    return 2 * log(timing / 2) if timing > 2 else 0.0
+
+
+def _weak(timing: float, of_failing: float) -> float:
+    return TIMING_SHARE * timing + FAILING_SHARE * of_failing + ALL_SHARE * timing * of_failing
 
 
 def _late(sums: Sums, unevenness: float, times: float) -> float:
@@ -98,12 +103,16 @@ def _unsteady(sums: Sums) -> float:
 
 
 @cache
-def _failing(failed: int, tried: int, usual_failures: float) -> float:
-    """For a rate of failure that may be anything, against the usual one (beta-binomial against binomial)."""
+def failing(failed: int, tried: int, usual_failures: float) -> float:
+    """For a rate of failure that may be anything, against the usual one (beta-binomial against binomial).
+
+    Failing more seldom than usual speaks for no weakness: then it is 1 at most.
+    """
     if not tried:
         return 1.0
     usual: float = comb(tried, failed) * usual_failures**failed * (1 - usual_failures) ** (tried - failed)
-    return 1 / (tried + 1) / usual
+    factor = 1 / (tried + 1) / usual
+    return factor if failed > tried * usual_failures else min(1.0, factor)
 
 
 def usual_rate(failed: float, tried: float) -> float:

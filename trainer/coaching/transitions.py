@@ -165,8 +165,8 @@ class _Heard:
         memory = memory_of(self.lines)
         self.rows = [measured(one, line, memory) for one, line in zip(passes, self.lines, strict=True)]
         self._is_timed = is_timed
-        self._table = _standardised(passes, self.rows)
-        self.factors = Aligned(self._table, is_timed=is_timed).factors() if self._table[0] else []
+        self.table = _standardised(passes, self.rows)
+        self.factors = Aligned(self.table, is_timed=is_timed).factors() if self.table[0] else []
 
     def foremost(self, found: Sequence[int]) -> int:
         """The place that speaks most for a weakness, of those not yet found."""
@@ -175,18 +175,15 @@ class _Heard:
     def is_rare(self, place: int, found: Sequence[int], rng: random.Random) -> bool:
         """Whether chance hardly ever brings as much as stands at `place` anywhere but in what was found.
 
-        The place itself is turned with the others, but for its own mean: that it is late is what is asked.
+        That it is late is what is asked: its lateness is taken out before the passes are turned.
         """
         left = [each for each in range(len(self.factors)) if each not in found]
-        note, rest = self._means(place)
-        aligned = Aligned(
-            [[_less(row[each], note, rest) if each == place else row[each] for each in left] for row in self._table],
-            is_timed=self._is_timed,
-        )
+        source = self.without(place) if _kind(self.factors[place]) is Weakness.LATE else self
+        aligned = Aligned([[row[each] for each in left] for row in source.table], is_timed=self._is_timed)
         reached = self.factors[place].weak
         allowed = int(CHANCE * (TURNS + 1)) - 1
         for _ in range(TURNS):
-            if aligned.largest([rng.randrange(len(left)) for _ in self._table]) >= reached:
+            if aligned.reaches(reached, [rng.randrange(len(left)) for _ in source.table]):
                 allowed -= 1
                 if allowed < 0:
                     return False
@@ -206,16 +203,10 @@ class _Heard:
         return _Heard([_earlier(one, span, late_ms) for one in self.passes], is_timed=self._is_timed)
 
     def _means(self, place: int) -> tuple[float, float]:
-        column = [row[place] for row in self._table]
+        column = [row[place] for row in self.table]
         notes = [told.note for told in column if told.note is not None]
         rests = [told.rest for told in column if told.rest is not None]
         return fmean(notes) if notes else 0.0, fmean(rests) if rests else 0.0
-
-
-def _less(told: Told, note: float, rest: float) -> Told:
-    return Told(
-        None if told.note is None else told.note - note, None if told.rest is None else told.rest - rest, told.failed
-    )
 
 
 def _earlier(one: PlayedPass, span: range, late_ms: float) -> PlayedPass:

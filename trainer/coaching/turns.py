@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import sqrt
 from statistics import fmean
 
-from trainer.coaching.evidence import Factors, Sums, factors, usual_rate
+from trainer.coaching.evidence import Factors, Sums, factors, failing, least_squares_for, usual_rate
 from trainer.coaching.lateness import spread_of
 
 LEAST_PLACES = 4
@@ -38,36 +38,43 @@ class Aligned:
         self._tried = sum(sum(row[6]) for row in self._rows)
         self._unevenness = self._unevenness_as_played()
 
-    def factors(self, turns: Sequence[int] | None = None) -> list[Factors]:
-        """What the passes say of each place when pass `p` is turned by `turns[p]` places; None: as played."""
-        return [
-            factors(
-                (Sums(count, note, note_squares), Sums(count, rest, rest_squares)),
-                self._shares,
-                round(failed),
-                round(tried),
-                usual_rate(self._failed - failed, self._tried - tried),
-                self._unevenness,
-            )
-            for count, note, note_squares, rest, rest_squares, failed, tried in self._sums(turns)
-        ]
+    def factors(self) -> list[Factors]:
+        """What the passes say of each place, as played."""
+        return [self._factors(sums) for sums in self._sums(None)]
 
-    def largest(self, turns: Sequence[int]) -> float:
-        """The largest factor of a weakness anywhere, under such turns."""
-        return max(each.weak for each in self.factors(turns))
+    def reaches(self, weak: float, turns: Sequence[int]) -> bool:
+        """Whether, with pass `p` turned by `turns[p]` places, anything speaks as strongly for a weakness."""
+        least = least_squares_for(weak)
+        return any(
+            self._factors(sums).weak >= weak
+            for sums in self._sums(turns)
+            if sums[5] or sums[2] >= least or sums[4] >= least
+        )
+
+    def _factors(self, sums: tuple[float, ...]) -> Factors:
+        count, note, note_squares, rest, rest_squares, _, _ = sums
+        return factors(
+            (Sums(count, note, note_squares), Sums(count, rest, rest_squares)),
+            self._shares,
+            self._failing(sums),
+            self._unevenness,
+        )
+
+    def _failing(self, sums: tuple[float, ...]) -> float:
+        failed, tried = sums[5], sums[6]
+        return failing(round(failed), round(tried), usual_rate(self._failed - failed, self._tried - tried))
 
     def _sums(self, turns: Sequence[int] | None) -> list[tuple[float, ...]]:
         starts = turns or [0] * len(self._rows)
-        sums = [
-            [
-                sum(meeting)
-                for meeting in zip(
-                    *(row[kind][start:] + row[kind][:start] for row, start in zip(self._rows, starts, strict=True)),
-                    strict=True,
-                )
-            ]
+        sums = (
+            map(
+                sum,
+                zip(
+                    *(row[kind][at:] + row[kind][:at] for row, at in zip(self._rows, starts, strict=True)), strict=True
+                ),
+            )
             for kind in range(len(self._rows[0]))
-        ]
+        )
         return list(zip(*sums, strict=True))
 
     def _unevenness_as_played(self) -> float:
