@@ -19,6 +19,7 @@ from trainer.cli.new import new, vary
 from trainer.cli.plan import plan
 from trainer.cli.player import keep_history, player_option, say_trouble
 from trainer.cli.practise import practise
+from trainer.cli.report import report
 from trainer.cli.set_up import set_up
 from trainer.cli.sheet import sheet
 from trainer.cli.takes import replay, takes
@@ -80,6 +81,7 @@ _COMMANDS = (
     judge,
     coach,
     plan,
+    report,
     history,
     rejudge,
     export,

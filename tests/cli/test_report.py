@@ -1,0 +1,45 @@
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from tests.history.builders import record
+from trainer.cli import main
+
+
+@pytest.fixture(autouse=True)
+def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("BOXWALK_DATA", str(tmp_path))
+    return tmp_path
+
+
+def boxwalk(*arguments: object) -> Result:
+    return CliRunner().invoke(main, [str(argument) for argument in arguments])
+
+
+def test_the_sentences_are_said_and_the_pictures_written(place: Path) -> None:
+    record(place, when=datetime.now().astimezone())
+
+    result = boxwalk("report", place / "weeks.pdf")
+
+    assert result.exit_code == 0
+    assert "Two gates: ♩ = 120 on" in result.stdout
+    assert "Strings are not compared: the pickup's latency was not measured" in result.stdout
+    assert (place / "weeks.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_a_file_that_is_no_pdf_is_refused(place: Path) -> None:
+    result = boxwalk("report", place / "weeks.png")
+
+    assert result.exit_code == 2
+    assert "expected a name that ends in .pdf" in result.stderr
+
+
+def test_a_line_that_was_never_played_is_named_with_the_nearest(place: Path) -> None:
+    record(place, when=datetime.now().astimezone())
+
+    result = boxwalk("report", "--exercise", "tow-gates")
+
+    assert result.exit_code == 2
+    assert "'tow-gates' is not a line that was played; nearest: 'two-gates'" in result.stderr
