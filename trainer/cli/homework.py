@@ -120,14 +120,15 @@ def _own_folders() -> tuple[Path, ...]:
 
 def _in_words(assignment: "Assignment", names: dict[str, str] | None = None) -> list[str]:
     """What is asked for, a line each."""
+    from trainer.homework.wording import counted
+
     by = f", from {assignment.teacher}" if assignment.teacher else ""
     lines = [f"{assignment.title}{by}, edition {assignment.edition}"]
     lines += [f"For {', '.join(assignment.pupils)}."] if assignment.pupils else []
     lines += [assignment.note] if assignment.note else []
     for number, task in enumerate(assignment.tasks, start=1):
         name = task.exercise.name if names is None else names[task.digest]
-        passes = "1 clean pass" if task.passes == 1 else f"{task.passes} clean passes"
-        words = f"  {number}. {name}: {passes} at ♩ = {float(task.target_qpm):g}"
+        words = f"  {number}. {name}: {counted(task.passes, 'clean pass')} at ♩ = {float(task.target_qpm):g}"
         words += f", {task.articulation}" if task.articulation else ""
         lines += [words] + ([f"     {task.note}"] if task.note else [])
     return lines
@@ -175,7 +176,7 @@ def give_back(which: str | None, name: str, player: str, output: Path | None, *,
     from trainer.homework import folders
     from trainer.homework.gathering import gathered, returned_of
     from trainer.homework.returned import ENDING, returned_bytes
-    from trainer.homework.wording import file_part
+    from trainer.homework.wording import counted, file_part
 
     if not (name or player):
         raise Complaint("who gives it back? Say it with --name NAME; the teacher's table shows it")
@@ -198,7 +199,9 @@ def give_back(which: str | None, name: str, player: str, output: Path | None, *,
         click.echo(f"{opened.names[figures.digest]}: {told(figures)}")
     for remark in found.remarks:
         click.echo(remark, err=True)
-    click.echo(f"Written to {path} ({len(data) / 1000:.0f} kB): {len(returned.takes)} takes, your name, nothing else.")
+    click.echo(
+        f"Written to {path} ({len(data) / 1000:.0f} kB): {counted(len(returned.takes), 'take')}, your name, nothing else."
+    )
 
 
 def _which(known: "tuple[Opened, ...]", which: str | None) -> "Opened":
@@ -265,10 +268,10 @@ def _collected(paths: tuple[Path, ...]) -> "tuple[tuple[Table, ...], list[str]]"
 
     new, left_out = _read(paths)
     identities = {one.assignment.identity for one in new}
-    files = {(one.token, one.made, one.assignment.identity, one.takes): one for one in new}
+    files = {(one.tag, one.made, one.assignment.identity, one.takes): one for one in new}
     for one in folders.kept_returned(identities if paths else None):
-        files.setdefault((one.token, one.made, one.assignment.identity, one.takes), one)
-    show = frozenset((one.assignment.identity, one.token) for one in new) if paths else None
+        files.setdefault((one.tag, one.made, one.assignment.identity, one.takes), one)
+    show = frozenset((one.assignment.identity, one.tag) for one in new) if paths else None
     ear = program(ear_fingerprint())
     return tables(tuple(files.values()), folders.made_editions, measured_takes, ear, show), left_out
 

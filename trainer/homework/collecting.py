@@ -24,6 +24,7 @@ from trainer.homework.measuring import (
 )
 from trainer.homework.returned import Figures, Returned, take_digest
 from trainer.homework.weakest import Weakest, weakest_of
+from trainer.homework.wording import counted
 
 Measuring = Mapping[tuple[str, str], MeasuredTake | Unused]
 """What takes came to, by assignment content and take digest."""
@@ -256,12 +257,12 @@ def told(figures: Figures) -> str:
     """Figures in words."""
     fastest = figures.fastest_clean_qpm
     at = "no pass clean" if fastest is None else f"clean up to {float(fastest):g}"
-    return f"{at}, {figures.clean} of {figures.passes} passes clean, {figures.played_ms / 60_000:.1f} min"
+    return f"{at}, {figures.clean} of {counted(figures.passes, 'pass')} clean, {figures.played_ms / 60_000:.1f} min"
 
 
 def _simulated(takes: Sequence[MeasuredTake]) -> list[str]:
     count = sum(take.is_simulated for take in takes)
-    return [f"{count} of {len(takes)} takes were played by the simulated player"] if count else []
+    return [f"of {counted(len(takes), 'take')}, {count} by the simulated player"] if count else []
 
 
 def _shared(returned: Returned, owners: Mapping[str, set[tuple[str, str]]]) -> list[str]:
@@ -270,4 +271,6 @@ def _shared(returned: Returned, owners: Mapping[str, set[tuple[str, str]]]) -> l
         for tag, pupil in owners[take_digest(take)]:
             if tag != returned.tag:
                 others[pupil] = others.get(pupil, 0) + 1
-    return [f"{count} takes are the very same as in the file of {pupil}" for pupil, count in sorted(others.items())]
+    return [
+        f"{counted(count, 'take')} the very same as in the file of {pupil}" for pupil, count in sorted(others.items())
+    ]

@@ -15,6 +15,7 @@ from trainer.homework.folders import Opened
 from trainer.homework.line import line_digest, line_in
 from trainer.homework.measuring import MeasuredTake, Unused, figures_of, measured
 from trainer.homework.returned import Returned, take_digest
+from trainer.homework.wording import counted
 from trainer.playing.take import TakeError, TakeHeader, take_in
 from trainer.score.exercise import Exercise
 
@@ -51,7 +52,7 @@ def gathered(opened: Opened, folder: Path, player: str, *, with_simulated: bool)
     found = [(data, measured(lines, data)) for _, data in sorted(candidates)]
     counting = [(data, one) for data, one in found if isinstance(one, MeasuredTake)]
     left_out["of another form of the line"] += len(found) - len(counting)
-    remarks = [f"Left out: {count} takes {why}." for why, count in left_out.items() if count]
+    remarks = [f"Left out: {counted(count, 'take')} {why}." for why, count in left_out.items() if count]
     if len(counting) > MOST_TAKES:
         remarks.append(f"Left out: the {len(counting) - MOST_TAKES} oldest takes; {MOST_TAKES} go into a file.")
     kept = counting[-MOST_TAKES:]

@@ -33,8 +33,8 @@ def task_from_words(words: str, own: Iterable[Path], target_qpm: float | None, p
     own = tuple(own)
     articulation = said.get("articulation", "")
     exercise = _varied(name, own, articulation) if articulation else load_exercise(name, own)
-    # What cannot be opened is not given out.
-    exercise = line_in(exercise_to_dict(exercise))
+    # What cannot be opened is not given out, and what it is called here it is to be called there.
+    exercise = line_in(exercise_to_dict(replace(exercise, name=exercise_name(exercise.name))))
     return Task(
         exercise=exercise,
         target_qpm=_target(said["target"]) if "target" in said else _given(target_qpm, exercise),

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from trainer.coaching.transitions import LEAST_PASSES, Weakness, weigh
 from trainer.homework.measuring import RECENT_PASSES, MeasuredTake
+from trainer.homework.wording import counted
 from trainer.score.exercise import Exercise
 
 
@@ -28,7 +29,7 @@ def weakest_of(line: Exercise, takes: Sequence[MeasuredTake]) -> Weakest:
     """The weakest transition over the last passes of `takes`, the oldest first."""
     passes = [one for take in takes for one in take.passes][-RECENT_PASSES:]
     if len(passes) < LEAST_PASSES:
-        return Weakest(f"not enough yet: {LEAST_PASSES - len(passes)} more passes")
+        return Weakest(f"not enough yet: {counted(LEAST_PASSES - len(passes), 'more pass')}")
     weak = weigh(passes).weak
     if not weak:
         return Weakest("none stands out")

@@ -11,6 +11,8 @@ import unicodedata
 _JOINERS = "\u200c\u200d"
 _ACTING = frozenset({"Cc", "Cf", "Cs", "Co"})
 _LONGEST_PART = 40
+_LONGEST_EXERCISE_NAME = 56
+"""Room for a number behind it is left, in the 60 that a name may have."""
 
 
 def shown(text: str, longest: int) -> str:
@@ -40,4 +42,13 @@ def exercise_name(text: str) -> str:
     'ridge-path-legato'
     """
     plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
-    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:50].strip("-") or "homework"
+    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:_LONGEST_EXERCISE_NAME].strip("-") or "homework"
+
+
+def counted(count: int, noun: str) -> str:
+    """A number and what is counted.
+
+    >>> counted(1, "take"), counted(2, "pass")
+    ('1 take', '2 passes')
+    """
+    return f"{count} {noun}" + ("" if count == 1 else "es" if noun.endswith("s") else "s")
