@@ -27,21 +27,8 @@ def plan_of(exercise: Exercise | None = None, passes: int = 2, pace: Pace = Pace
     return RunPlan(exercise, exercise.tempo, passes=passes, pace=pace).at_tempo(Fraction(tempo))
 
 
-def record(
-    place: Path,
-    plan: RunPlan | None = None,
-    faults: str = "",
-    *,
-    when: datetime = NOON,
-    player: str = "",
-    skill: Skill = EXACT,
-    seed: int = 1,
-    stopped_after_s: float | None = None,
-    messages: tuple[StampedMessage, ...] | None = None,
-) -> Run:
-    """Play a take to its end, or stop it, and keep its file; the run is that of live playing."""
-    plan = plan or plan_of()
-    header = TakeHeader(
+def header_of(plan: RunPlan, when: datetime = NOON, player: str = "") -> TakeHeader:
+    return TakeHeader(
         program="boxwalk 0.1.0",
         date=when.isoformat(timespec="seconds"),
         exercise_name=plan.exercise.name,
@@ -56,6 +43,23 @@ def record(
         input="bench",
         player=player,
     )
+
+
+def record(
+    place: Path,
+    plan: RunPlan | None = None,
+    faults: str = "",
+    *,
+    when: datetime = NOON,
+    player: str = "",
+    skill: Skill = EXACT,
+    seed: int = 1,
+    stopped_after_s: float | None = None,
+    messages: tuple[StampedMessage, ...] | None = None,
+) -> Run:
+    """Play a take to its end, or stop it, and keep its file; the run is that of live playing."""
+    plan = plan or plan_of()
+    header = header_of(plan, when, player)
     writer = TakeWriter(take_path(place / "takes", when, plan.exercise.name), header)
     run = Run(plan, zero_ns=ZERO_NS, profile=PickupProfile(), keeper=writer, quantise=quantised)
     if messages is None:

@@ -1,17 +1,23 @@
 import sqlite3
 from contextlib import closing
+from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
 from tests.builders import line
-from tests.history.builders import history_of, plan_of, record
+from tests.history.builders import NOON, header_of, history_of, plan_of, record
+from trainer.devices import wire
+from trainer.devices.recording import TakeWriter, take_path
+from trainer.following.verdict import Pace
 from trainer.history.errors import UnwritableHistoryError
 from trainer.history.figures import verdict_counts
 from trainer.history.gathering import gather, missing_files, opened
 from trainer.history.judged import judged
 from trainer.history.keeping import HistoryKeeper
 from trainer.history.store import History
+from trainer.playing.messages import StampedMessage
 
 
 def keeper_at(place: Path, **options: object) -> HistoryKeeper:
@@ -42,6 +48,22 @@ def test_takes_that_only_lie_in_the_folder_are_taken_in_at_the_start(tmp_path: P
     keeper.close()
 
     assert keeper.played_names == {"two-gates", "quarry-steps"}
+
+
+def test_a_phrase_that_no_line_was_given_for_is_kept_without_a_verdict(tmp_path: Path) -> None:
+    phrase = replace(line(), name="hill-song", notes=(), length_quarters=Fraction(0))
+    at_ns = 100_000_000
+    header = replace(header_of(plan_of(phrase, passes=1)), pace=Pace.FREE.value)
+    writer = TakeWriter(take_path(tmp_path / "takes", NOON, "hill-song"), header)
+    writer.keep(StampedMessage(at_ns, wire.note_on(1, 64, 90)))
+    writer.close()
+
+    with history_of(tmp_path) as history:
+        (take_id,) = history.take_ids()
+        kept, judged_take = history.file_of(take_id), history.judged(take_id)
+
+    assert [message.stamp_ns for message in kept.take.messages] == [at_ns]
+    assert (judged_take.passes, judged_take.notes) == ((), b"")
 
 
 def test_what_a_killed_program_left_is_replaced_by_the_whole_take(tmp_path: Path) -> None:

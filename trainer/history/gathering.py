@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from trainer.history.errors import DamagedHistoryError, HistoryError
-from trainer.history.judged import JudgedTake, judged, session_over
+from trainer.history.judged import JudgedTake, heard_over
 from trainer.history.opening import put_aside
 from trainer.history.processes import each
 from trainer.history.store import ForeignTakeError, History, TakeFile, take_file
@@ -55,7 +55,7 @@ def _judge(place: tuple[Path, Path]) -> tuple[TakeFile, JudgedTake] | str | None
     """A take that nobody followed live, judged; a sentence when it cannot be read, None when it is from elsewhere."""
     try:
         kept = take_file(*place)
-        return kept, judged(session_over(kept.take, kept.header))
+        return kept, heard_over(kept.take, kept.header)
     except ForeignTakeError:
         return None
     except UNREADABLE as error:

@@ -1,7 +1,7 @@
 """What an ear says of a take, as the history keeps it, and back to the verdicts.
 
 `judged` reads a session that has been played through; `session_over` plays a kept take through again, to the very
-moment at which the player stopped, so that it says what was said live.
+moment at which the player stopped, so that it says what was said live; `heard_over` is both.
 """
 
 import hashlib
@@ -135,6 +135,16 @@ def ear_fingerprint() -> str:
 def ear_of(tolerance: Tolerance) -> Ear:
     """Today's ear with these limits."""
     return Ear(f"boxwalk {trainer.__version__}", ear_fingerprint(), json.dumps(asdict(tolerance), sort_keys=True))
+
+
+def heard_over(take: Take, header: TakeHeader, *, tolerance: Tolerance | None = None) -> JudgedTake:
+    """What today's ear says of a kept take, by its own limits or others; nothing of a phrase that no line was given for.
+
+    Errors as of `session_over`.
+    """
+    if not exercise_from_dict(header.exercise).notes:
+        return JudgedTake(ear_of(tolerance or Tolerance()), (), b"", b"", b"", "[]")
+    return judged(session_over(take, header, tolerance=tolerance))
 
 
 def session_over(take: Take, header: TakeHeader, *, tolerance: Tolerance | None = None) -> Session:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from trainer.following.tolerance import Tolerance
 from trainer.history.gathering import UNREADABLE
-from trainer.history.judged import Changed, JudgedTake, changed, ear_of, judged, session_over
+from trainer.history.judged import Changed, JudgedTake, changed, ear_of, heard_over
 from trainer.history.opening import errors_in_words, transaction
 from trainer.history.processes import each, processes_for
 from trainer.history.store import History, take_file_of
@@ -105,7 +105,7 @@ def _judge(file: tuple[int, str, bytes]) -> tuple[int, JudgedTake | str]:
     take_id, name, data = file
     try:
         kept = take_file_of(name, data)
-        return take_id, judged(session_over(kept.take, kept.header, tolerance=Tolerance()))
+        return take_id, heard_over(kept.take, kept.header, tolerance=Tolerance())
     except UNREADABLE as error:
         return take_id, str(error)
 
