@@ -3,9 +3,9 @@ from dataclasses import replace
 from fractions import Fraction
 
 from tests.homework.builders import LINE, OTHER, assignment_of, returned_of, take_of
+from trainer.homework.answering import Change
 from trainer.homework.assignment import Assignment
-from trainer.homework.collecting import Change, PupilRows, Table, tables
-from trainer.homework.gathering import measured_takes
+from trainer.homework.collecting import PupilRows, Table, tables
 from trainer.homework.returned import Returned
 
 SLOW, FAST = take_of(tempo=80), take_of(tempo=104, days=1)
@@ -13,7 +13,7 @@ LAST_WEEK = "2026-03-13T18:00:00+01:00"
 
 
 def collected(*files: Returned, sent: Iterable[Assignment] = (assignment_of(),), ear: str = "ear") -> Table:
-    (table,) = tables(files, lambda _: tuple(sent), measured_takes, ear)
+    (table,) = tables(files, lambda _: tuple(sent), ear)
     return table
 
 

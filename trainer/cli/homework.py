@@ -199,9 +199,8 @@ def give_back(which: str | None, name: str, player: str, output: Path | None, *,
         click.echo(f"{opened.names[figures.digest]}: {told(figures)}")
     for remark in found.remarks:
         click.echo(remark, err=True)
-    click.echo(
-        f"Written to {path} ({len(data) / 1000:.0f} kB): {counted(len(returned.takes), 'take')}, your name, nothing else."
-    )
+    count = counted(len(returned.takes), "take")
+    click.echo(f"Written to {path} ({len(data) / 1000:.0f} kB): {count}, your name, nothing else.")
 
 
 def _which(known: "tuple[Opened, ...]", which: str | None) -> "Opened":
@@ -264,7 +263,7 @@ def _collected(paths: tuple[Path, ...]) -> "tuple[tuple[Table, ...], list[str]]"
     from trainer.history.judged import ear_fingerprint
     from trainer.homework import folders
     from trainer.homework.collecting import tables
-    from trainer.homework.gathering import measured_takes, program
+    from trainer.homework.gathering import program
 
     new, left_out = _read(paths)
     identities = {one.assignment.identity for one in new}
@@ -273,7 +272,7 @@ def _collected(paths: tuple[Path, ...]) -> "tuple[tuple[Table, ...], list[str]]"
         files.setdefault((one.tag, one.made, one.assignment.identity, one.takes), one)
     show = frozenset((one.assignment.identity, one.tag) for one in new) if paths else None
     ear = program(ear_fingerprint())
-    return tables(tuple(files.values()), folders.made_editions, measured_takes, ear, show), left_out
+    return tables(tuple(files.values()), folders.made_editions, ear, show), left_out
 
 
 def _read(paths: tuple[Path, ...]) -> "tuple[list[Returned], list[str]]":

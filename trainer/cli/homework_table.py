@@ -4,7 +4,8 @@ from rich.console import Console
 from rich.table import Table as Grid
 from rich.text import Text
 
-from trainer.homework.collecting import Change, Row, Table
+from trainer.homework.answering import Change, Row
+from trainer.homework.collecting import Table
 
 HEADINGS = (
     "pupil",

@@ -10,7 +10,7 @@ Conventions: a target is in quarters a minute, exact. Texts are shown through `w
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Annotated, Any, Self, TypeVar
 
@@ -51,11 +51,11 @@ class Task:
     articulation: str = ""
     """The variation that the teacher chose, in words; the exercise is that already."""
     note: str = ""
+    digest: str = field(init=False, compare=False)
+    """Of the line, by which takes of it are known."""
 
-    @property
-    def digest(self) -> str:
-        """By which takes of it are known."""
-        return line_digest(self.exercise)
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "digest", line_digest(self.exercise))
 
 
 @dataclass(frozen=True, slots=True)

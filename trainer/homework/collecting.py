@@ -9,63 +9,13 @@ Two pupils of one name are told apart by the tags in their files. A take that tw
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
-from trainer.coaching.working_tempo import Estimate
-from trainer.homework.assignment import Assignment, Task
-from trainer.homework.measuring import (
-    Fastest,
-    MeasuredTake,
-    Unused,
-    clean_at_least,
-    fastest_clean,
-    figures_of,
-    working_tempo,
-)
+from trainer.history.processes import each, processes_for
+from trainer.homework.answering import Answer, Job, Row, answer
+from trainer.homework.assignment import Assignment
+from trainer.homework.measuring import MeasuredTake, figures_of
 from trainer.homework.returned import Figures, Returned, take_digest
-from trainer.homework.weakest import Weakest, weakest_of
 from trainer.homework.wording import counted
-
-Measuring = Mapping[tuple[str, str], MeasuredTake | Unused]
-"""What takes came to, by assignment content and take digest."""
-
-
-@dataclass(frozen=True, slots=True)
-class Change:
-    """What is new since an earlier file of the same pupil."""
-
-    since: str
-    fastest_qpm: Fraction | None
-    """Then."""
-    more_clean: int
-    """Clean passes at the target."""
-    more_ms: int
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One pupil, one exercise."""
-
-    task: Task
-    fastest: Fastest | None
-    working: Estimate | None
-    clean_at_target: int
-    passes: int
-    takes: tuple[MeasuredTake, ...]
-    """The oldest first."""
-    weakest: Weakest
-    change: Change | None
-    """None: there is no earlier file."""
-
-    @property
-    def played_ms(self) -> int:
-        """How long its takes are together."""
-        return sum(take.played_ms for take in self.takes)
-
-    @property
-    def last_played(self) -> str:
-        """Date of the last take; empty without one."""
-        return self.takes[-1].date[:10] if self.takes else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +65,6 @@ class Sent:
 def tables(
     files: Sequence[Returned],
     sent_of: Callable[[str], Sequence[Assignment]],
-    measure: Callable[[Iterable[tuple[Assignment, bytes]]], Measuring],
     ear: str,
     show: frozenset[tuple[str, str]] | None = None,
 ) -> tuple[Table, ...]:
@@ -124,20 +73,44 @@ def tables(
     `sent_of` an identity gives the editions made here; `ear` is this program's; `show`: only pupils of whom a file
     with these (identity, tag) is among the new ones.
     """
-    by_identity: dict[str, list[Returned]] = {}
-    for one in files:
-        by_identity.setdefault(one.assignment.identity, []).append(one)
-    sent = {identity: Sent(tuple(sent_of(identity))) for identity in by_identity}
-    measuring = measure(
-        (sent[one.assignment.identity].for_file(one)[0], take) for one in _shown(files) for take in one.takes
-    )
-    found = [_table(sent[identity], of_one, measuring, ear, show) for identity, of_one in by_identity.items()]
+    groups = _by_pupil(files)
+    identities = dict.fromkeys(identity for identity, _, _ in groups)
+    sent = {identity: Sent(tuple(sent_of(identity))) for identity in identities}
+    pupils = [
+        _Pupil(sent[identity], tuple(group))
+        for (identity, _, tag), group in groups.items()
+        if show is None or (identity, tag) in show
+    ]
+    answers = _answers(pupils)
+    owners = _owners(files)
+    found = [
+        _table(sent[identity], [group for key, group in groups.items() if key[0] == identity], pupils_of, owners, ear)
+        for identity in identities
+        if (pupils_of := [(one, answers[n]) for n, one in enumerate(pupils) if one.identity == identity])
+    ]
     return tuple(sorted(found, key=lambda table: table.assignment.made, reverse=True))
 
 
-def _shown(files: Iterable[Returned]) -> list[Returned]:
-    """The files that are shown or compared with: of each pupil the last two."""
-    return [one for group in _by_pupil(files).values() for one in group[-2:]]
+class _Pupil:
+    """The files of one pupil on one assignment, and by what they are judged."""
+
+    def __init__(self, sent: Sent, files: tuple[Returned, ...]) -> None:
+        self.latest = files[-1]
+        self.identity = self.latest.assignment.identity
+        self.former = next((one for one in reversed(files) if one.made < self.latest.made), None)
+        self.assignment, self.remarks = sent.for_file(self.latest)
+
+    def job(self, number: int) -> Job:
+        """What there is to judge."""
+        former = self.former
+        since, takes = (None, ()) if former is None else (former.made, former.takes)
+        return Job(number, self.assignment, self.latest.takes, since, takes)
+
+
+def _answers(pupils: Sequence[_Pupil]) -> dict[int, Answer]:
+    jobs = [one.job(number) for number, one in enumerate(pupils)]
+    processes = min(len(jobs), processes_for(sum(len(job.takes) for job in jobs))) or 1
+    return {one.number: one for one in each(answer, jobs, processes)}
 
 
 def _by_pupil(files: Iterable[Returned]) -> dict[tuple[str, str, str], list[Returned]]:
@@ -147,96 +120,41 @@ def _by_pupil(files: Iterable[Returned]) -> dict[tuple[str, str, str], list[Retu
     return groups
 
 
-def _table(
-    sent: Sent,
-    files: Sequence[Returned],
-    measuring: Measuring,
-    ear: str,
-    show: frozenset[tuple[str, str]] | None,
-) -> Table:
-    groups = _by_pupil(files)
-    names = [pupil for _, pupil, _ in groups]
-    owners = _owners(groups.values())
-    pupils: list[PupilRows] = []
-    for (identity, folded, tag), group in groups.items():
-        if show is None or (identity, tag) in show:
-            name = group[-1].pupil if names.count(folded) == 1 else f"{group[-1].pupil} ({tag[:4]})"
-            pupils.append(_pupil_rows(name, group, sent, measuring, ear, owners))
-    latest = sent.editions[-1] if sent.editions else max((one.assignment for one in files), key=lambda a: a.edition)
-    missing = tuple(name for name in latest.pupils if name.casefold() not in names)
-    return Table(latest, tuple(sorted(pupils, key=lambda one: one.pupil.casefold())), missing)
-
-
-def _owners(groups: Iterable[Sequence[Returned]]) -> dict[str, set[tuple[str, str]]]:
+def _owners(files: Iterable[Returned]) -> dict[str, set[tuple[str, str]]]:
+    """By the digest of a take, the tags and names in the files that hold it."""
     owners: dict[str, set[tuple[str, str]]] = {}
-    for group in groups:
-        for one in group:
-            for take in one.takes:
-                owners.setdefault(take_digest(take), set()).add((one.tag, one.pupil))
+    for one in files:
+        for take in one.takes:
+            owners.setdefault(take_digest(take), set()).add((one.tag, one.pupil))
     return owners
 
 
-def _pupil_rows(
-    name: str,
-    group: Sequence[Returned],
+def _table(
     sent: Sent,
-    measuring: Measuring,
-    ear: str,
+    groups: Sequence[Sequence[Returned]],
+    answers: Sequence[tuple[_Pupil, Answer]],
     owners: Mapping[str, set[tuple[str, str]]],
-) -> PupilRows:
-    latest = group[-1]
-    former = next((one for one in reversed(group[:-1]) if one.made < latest.made), None)
-    assignment, remarks = sent.for_file(latest)
-    found = _measured(latest, sent, measuring)
-    unused = [one for one in found if isinstance(one, Unused)]
-    takes = [one for one in found if isinstance(one, MeasuredTake)]
-    former_takes = [] if former is None else _measured(former, sent, measuring)
-    rows = tuple(
-        _row(
-            task,
-            [take for take in takes if take.line == task.digest],
-            None if former is None else former.made,
-            [take for take in former_takes if isinstance(take, MeasuredTake) and take.line == task.digest],
+    ear: str,
+) -> Table:
+    """`groups` are all the pupils' files, `answers` those of whom is told."""
+    names = [group[-1].pupil.casefold() for group in groups]
+    pupils: list[PupilRows] = []
+    for one, told_of in answers:
+        latest = one.latest
+        is_one = names.count(latest.pupil.casefold()) == 1
+        remarks = (
+            *one.remarks,
+            *_differences(latest, told_of.rows, ear),
+            *(f"a take does not count: it {unused.why}" for unused in told_of.unused),
+            *_simulated([take for row in told_of.rows for take in row.takes]),
+            *_shared(latest, owners),
         )
-        for task in assignment.tasks
-    )
-    all_remarks = (
-        *remarks,
-        *_differences(latest, rows, ear),
-        *(f"a take does not count: it {one.why}" for one in unused),
-        *_simulated(takes),
-        *_shared(latest, owners),
-    )
-    return PupilRows(name, latest, rows, all_remarks)
-
-
-def _measured(one: Returned, sent: Sent, measuring: Measuring) -> list[MeasuredTake | Unused]:
-    assignment, _ = sent.for_file(one)
-    return [measuring[assignment.content, take_digest(take)] for take in one.takes]
-
-
-def _row(task: Task, takes: list[MeasuredTake], since: str | None, former: list[MeasuredTake]) -> Row:
-    takes = sorted(takes, key=lambda take: take.date)
-    fastest_then = fastest_clean(former)
-    at_target = clean_at_least(takes, task.target_qpm)
-    change = None
-    if since is not None:
-        change = Change(
-            since=since,
-            fastest_qpm=None if fastest_then is None else fastest_then.qpm,
-            more_clean=at_target - clean_at_least(former, task.target_qpm),
-            more_ms=sum(take.played_ms for take in takes) - sum(take.played_ms for take in former),
-        )
-    return Row(
-        task=task,
-        fastest=fastest_clean(takes),
-        working=working_tempo(takes),
-        clean_at_target=at_target,
-        passes=sum(len(take.clean) for take in takes),
-        takes=tuple(takes),
-        weakest=weakest_of(task.exercise, takes),
-        change=change,
-    )
+        name = latest.pupil if is_one else f"{latest.pupil} ({latest.tag[:4]})"
+        pupils.append(PupilRows(name, latest, told_of.rows, remarks))
+    of_files = [group[-1].assignment for group in groups]
+    latest_edition = max(sent.editions or of_files, key=lambda assignment: assignment.edition)
+    missing = tuple(name for name in latest_edition.pupils if name.casefold() not in names)
+    return Table(latest_edition, tuple(sorted(pupils, key=lambda one: one.pupil.casefold())), missing)
 
 
 def _differences(returned: Returned, rows: Sequence[Row], ear: str) -> list[str]:

@@ -2,7 +2,8 @@
 
 from collections.abc import Sequence
 
-from trainer.homework.collecting import PupilRows, Row, Table
+from trainer.homework.answering import Row
+from trainer.homework.collecting import PupilRows, Table
 from trainer.homework.errors import HomeworkError
 from trainer.theory.naming import UnknownWord
 

@@ -1,4 +1,4 @@
-"""The pupil's takes for a returned file, and the measuring of many takes over the cores."""
+"""The pupil's takes for a returned file."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -7,14 +7,12 @@ from pathlib import Path
 
 import trainer
 from trainer.history.judged import ear_fingerprint
-from trainer.history.processes import each, processes_for
-from trainer.homework.assignment import Assignment
 from trainer.homework.container import LARGEST_MEMBER_BYTES, MOST_TAKES
 from trainer.homework.errors import HomeworkError
 from trainer.homework.folders import Opened
 from trainer.homework.line import line_digest, line_in
-from trainer.homework.measuring import MeasuredTake, Unused, figures_of, measured
-from trainer.homework.returned import Returned, take_digest
+from trainer.homework.measuring import MeasuredTake, figures_of, measured
+from trainer.homework.returned import Returned
 from trainer.homework.wording import counted
 from trainer.playing.take import TakeError, TakeHeader, take_in
 from trainer.score.exercise import Exercise
@@ -99,22 +97,3 @@ def returned_of(opened: Opened, found: Gathered, pupil: str, made: str) -> Retur
 def program(fingerprint: str) -> str:
     """The version of this program and of its ear, in words."""
     return f"boxwalk {trainer.__version__} {fingerprint}"
-
-
-def measured_takes(
-    wanted: Iterable[tuple[Assignment, bytes]],
-) -> dict[tuple[str, str], MeasuredTake | Unused]:
-    """What each take comes to by its assignment, each judged once, over the cores when there are many."""
-    jobs: dict[tuple[str, str], tuple[tuple[str, str], dict[str, Exercise], bytes]] = {}
-    for assignment, take in wanted:
-        key = (assignment.content, take_digest(take))
-        if key not in jobs:
-            jobs[key] = (key, {task.digest: task.exercise for task in assignment.tasks}, take)
-    return dict(each(_measure, jobs.values(), processes_for(len(jobs))))
-
-
-def _measure(
-    job: tuple[tuple[str, str], dict[str, Exercise], bytes],
-) -> tuple[tuple[str, str], MeasuredTake | Unused]:
-    key, lines, take = job
-    return key, measured(lines, take)

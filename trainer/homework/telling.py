@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from trainer.homework.collecting import Change, Row, Table
+from trainer.homework.answering import Change, Row
+from trainer.homework.collecting import Table
 
 
 def table_values(table: Table) -> dict[str, Any]:
