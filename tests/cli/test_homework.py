@@ -143,6 +143,10 @@ def test_any_take_is_replayed(rooms: Rooms, monkeypatch: pytest.MonkeyPatch) -> 
     rooms.by("teacher", "collect", "--replay", "ana", line.name)
     rooms.by("teacher", "collect", "back.walkdone", "--replay", "Ana", line.name, "--take", 1)
 
+    nobody = rooms.by("teacher", "collect", "--replay", "Anna", line.name, code=2)
+    nothing = rooms.by("teacher", "collect", "--replay", "Ana", "ridge", code=2)
+    assert "'Anna' is not a pupil in the table; nearest: 'Ana'" in nobody.stderr
+    assert "'ridge' is not an exercise of this homework" in nothing.stderr
     assert [header.quarters_per_minute for header, _ in shown] == [104, 80]
     assert [exercise.notes for _, exercise in shown] == [line.notes, line.notes]
 

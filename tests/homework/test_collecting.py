@@ -13,7 +13,8 @@ LAST_WEEK = "2026-03-13T18:00:00+01:00"
 
 
 def collected(*files: Returned, sent: Iterable[Assignment] = (assignment_of(),), ear: str = "ear") -> Table:
-    (table,) = tables(files, lambda _: tuple(sent), ear)
+    everyone = frozenset((one.assignment.identity, one.tag) for one in files)
+    (table,) = tables(files, lambda _: tuple(sent), ear, everyone)
     return table
 
 

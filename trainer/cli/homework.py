@@ -14,12 +14,16 @@ import click
 from trainer.cli.complaint import Complaint
 from trainer.cli.player import player_of, player_option
 from trainer.cli.window import window_option
+from trainer.theory.naming import UnknownWord
 
 if TYPE_CHECKING:
     from trainer.homework.assignment import Assignment
     from trainer.homework.collecting import Table
     from trainer.homework.folders import Opened
     from trainer.homework.returned import Returned
+
+A_FEW = 50
+"""Takes that are judged before anybody wonders."""
 
 
 @contextmanager
@@ -236,7 +240,7 @@ def collect(
     """
     if take is not None and replay is None:
         raise Complaint("--take goes with --replay PUPIL EXERCISE")
-    found, left_out = _collected(paths)
+    found, left_out = _collected(paths, None if replay is None else replay[0])
     for sentence in left_out:
         click.echo(f"Left out: {sentence}", err=True)
     if replay is not None:
@@ -258,8 +262,11 @@ def collect(
             show_table(console, table)
 
 
-def _collected(paths: tuple[Path, ...]) -> "tuple[tuple[Table, ...], list[str]]":
-    """The tables of the files in `paths`, compared with those that were collected before; and what was left out."""
+def _collected(paths: tuple[Path, ...], pupil: str | None) -> "tuple[tuple[Table, ...], list[str]]":
+    """The tables of the files in `paths`, compared with those that were collected before; and what was left out.
+
+    `pupil`: only the files of this one are judged.
+    """
     from trainer.history.judged import ear_fingerprint
     from trainer.homework import folders
     from trainer.homework.collecting import tables
@@ -270,9 +277,16 @@ def _collected(paths: tuple[Path, ...]) -> "tuple[tuple[Table, ...], list[str]]"
     files = {(one.tag, one.made, one.assignment.identity, one.takes): one for one in new}
     for one in folders.kept_returned(identities if paths else None):
         files.setdefault((one.tag, one.made, one.assignment.identity, one.takes), one)
-    show = frozenset((one.assignment.identity, one.tag) for one in new) if paths else None
-    ear = program(ear_fingerprint())
-    return tables(tuple(files.values()), folders.made_editions, ear, show), left_out
+    show = frozenset(
+        (one.assignment.identity, one.tag)
+        for one in (new if paths else files.values())
+        if pupil is None or pupil.casefold().startswith(one.pupil.casefold())
+    )
+    if pupil is not None and not show:
+        raise Complaint(str(UnknownWord(pupil, "a pupil in the table", sorted({one.pupil for one in files.values()}))))
+    if (takes := sum(len(one.takes) for one in files.values() if (one.assignment.identity, one.tag) in show)) > A_FEW:
+        click.echo(f"Judging {takes} takes ...", err=True)
+    return tables(tuple(files.values()), folders.made_editions, program(ear_fingerprint()), show), left_out
 
 
 def _read(paths: tuple[Path, ...]) -> "tuple[list[Returned], list[str]]":

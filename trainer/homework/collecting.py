@@ -66,20 +66,18 @@ def tables(
     files: Sequence[Returned],
     sent_of: Callable[[str], Sequence[Assignment]],
     ear: str,
-    show: frozenset[tuple[str, str]] | None = None,
+    show: frozenset[tuple[str, str]],
 ) -> tuple[Table, ...]:
     """The tables of all files, those of one assignment together, the newest assignment first.
 
-    `sent_of` an identity gives the editions made here; `ear` is this program's; `show`: only pupils of whom a file
-    with these (identity, tag) is among the new ones.
+    `sent_of` an identity gives the editions made here; `ear` is this program's; `show`: the identities of the
+    assignments and the tags of the pupils that are told of; the other files are only compared with.
     """
     groups = _by_pupil(files)
     identities = dict.fromkeys(identity for identity, _, _ in groups)
     sent = {identity: Sent(tuple(sent_of(identity))) for identity in identities}
     pupils = [
-        _Pupil(sent[identity], tuple(group))
-        for (identity, _, tag), group in groups.items()
-        if show is None or (identity, tag) in show
+        _Pupil(sent[identity], tuple(group)) for (identity, _, tag), group in groups.items() if (identity, tag) in show
     ]
     answers = _answers(pupils)
     owners = _owners(files)
