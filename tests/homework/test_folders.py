@@ -141,6 +141,19 @@ def test_a_damaged_record_is_named() -> None:
         folders.all_opened()
 
 
+def test_opening_again_mends_a_damaged_record_and_keeps_it_beside(place: Path) -> None:
+    opened(assignment_of())
+    folder = place / "homework" / "opened"
+    (folder / f"{IDENTITY}.json").write_bytes(b"\xff{")
+
+    found, sentence = opened(assignment_of(), TUESDAY)
+
+    assert sentence.startswith("Opened anew: the record of it was damaged and is kept as")
+    assert (folder / f"{IDENTITY}.damaged").read_bytes() == b"\xff{"
+    assert found.since == assignment_of().made
+    assert folders.all_opened() == (found,)
+
+
 def test_a_returned_file_is_kept_once_as_it_came_whatever_its_pupil_is_called(place: Path) -> None:
     returned = returned_of(take_of(passes=1), pupil="../ליאת/..")
     data = returned_bytes(returned)

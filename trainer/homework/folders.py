@@ -120,7 +120,11 @@ def open_homework(data: bytes, now: str, tag: str) -> tuple[Opened, str]:
     `tag` is for homework that was not opened before.
     """
     assignment = assignment_in(data)
-    before = opened(assignment.identity)
+    try:
+        before, mended = opened(assignment.identity), ""
+    except HomeworkError as error:
+        before, mended = None, _set_aside(_record_path(assignment.identity), error)
+        now = assignment.made  # when it was opened is lost; it was not before this
     same = [one for one, _ in _editions("opened", assignment.identity) if one.edition == assignment.edition]
     if same and same[0].content != assignment.content:
         raise HomeworkError(
@@ -144,9 +148,19 @@ def open_homework(data: bytes, now: str, tag: str) -> tuple[Opened, str]:
     told |= {"tag": now_opened.tag, "names": names}
     write(_record_path(assignment.identity), json.dumps(told, indent=1).encode())
     if before is None:
-        return now_opened, "Opened."
+        return now_opened, mended or "Opened."
     is_again = before.assignment.edition == assignment.edition
     return now_opened, "It was open already." if is_again else f"Edition {assignment.edition} takes the former's place."
+
+
+def _set_aside(path: Path, error: HomeworkError) -> str:
+    """Keep a damaged record beside the new one, and say so."""
+    kept = free_path(path.parent, path.stem, ".damaged")
+    try:
+        path.rename(kept)
+    except OSError as trouble:
+        raise HomeworkError(f"{error}, but it cannot be set aside ({trouble.strerror or trouble})") from trouble
+    return f"Opened anew: the record of it was damaged and is kept as {kept}. Takes since it was made count."
 
 
 def _own_name(line: Exercise, known: str | None) -> str:
@@ -199,7 +213,7 @@ def opened(identity: str) -> Opened | None:
     try:
         told = parsed(_ToldOpened, read_file(path), _KIND)
     except HomeworkError as error:
-        raise HomeworkError(f"{path}: {error}") from error
+        raise HomeworkError(f"{path}: {error}. Open the homework again to mend it") from error
     latest, _ = editions[-1]
     return Opened(latest, given.text_of(latest).encode(), told.since, told.tag, told.names)
 
