@@ -21,6 +21,7 @@ import pygame
 from trainer.coaching.asking import within_limits
 from trainer.coaching.tempo_sitting import TempoSitting
 from trainer.coaching.working_tempo import WorkingTempo
+from trainer.dayroom import Dayroom
 from trainer.devices.midi_input import MidiInputError
 from trainer.devices.remembered import LastChoices
 from trainer.following.verdict import Pace
@@ -116,6 +117,7 @@ class Rooms:
         self._last_end_ns: int | None = None
         self._library = Library()
         self._workroom = Workroom(station, self._library, play=self._play_made, leave=self.home)
+        self._dayroom = Dayroom(station, self._library, play=self._play_planned, leave=self.home)
 
     def home(self, notice: str = "") -> Screen:
         """The list of exercises."""
@@ -131,6 +133,7 @@ class Rooms:
             set_up=self._set_up,
             workshop=self._workroom.workshop,
             find_tempo=self._find_tempo,
+            rooms={Command.PROGRESS: self._dayroom.progress, Command.PLAN: self._dayroom.plan},
             notice=notice or self._trouble_with_takes() or "".join(self._library.complaints[:1]).partition("\n")[0],
         )
 
@@ -190,6 +193,17 @@ class Rooms:
 
         plan = RunPlan(exercise, exercise.tempo, pace=choices.pace, passes=choices.passes, hear_line=choices.hear_line)
         return self.practice(plan, back)
+
+    def _play_planned(self, plan: RunPlan, day_plan: Screen) -> Screen:
+        """Play an item of the day's plan, and go back to it after the result."""
+        input_name = self._choices.input_name
+        trouble = self._listen_to(InputChoice(input_name, input_name))
+
+        def back() -> Screen:
+            gc.enable()
+            return day_plan
+
+        return self.practice(plan, back) if trouble is None else self.home(trouble)
 
     def _result(self, outcome: Outcome, leave: Callable[[], Screen]) -> Screen:
         self._last_end_ns = time.perf_counter_ns()

@@ -15,10 +15,12 @@ from typing import Protocol
 import numpy as np
 
 from tests.screens.desk import Desk, Page
+from tests.screens.rooms import day_plan, progress
 from tests.screens.set_up_desk import MOMENTS
 
 import pygame  # isort: skip  # after the desk, which chooses the driver
 
+from trainer.coaching.known import Known
 from trainer.coaching.tempo_sitting import TempoSitting
 from trainer.coaching.working_tempo import WorkingTempo
 from trainer.devices.skill import SKILLS, Skill
@@ -259,11 +261,23 @@ STANDING: dict[str, Callable[[], Pictured]] = {
     "result-long": lambda: played("long-terrace", passes=3),
     "result-twins": lambda: compared("quarry-steps"),
 }
+ROOMS: dict[str, Callable[[], Pictured]] = {
+    "plan": day_plan,
+    "plan-drill": lambda: day_plan(*[Command.DOWN] * 5),
+    "plan-break-skipped": lambda: day_plan(*[Command.DOWN] * 4, Command.ERASE_NEXT),
+    "plan-unknown": lambda: day_plan(minutes=180, known=Known()),
+    "progress-tempo": progress,
+    "progress-timing": lambda: progress(Command.RIGHT),
+    "progress-neck": lambda: progress(*[Command.RIGHT] * 2),
+    "progress-transitions": lambda: progress(*[Command.RIGHT] * 3),
+    "progress-practice": lambda: progress(*[Command.RIGHT] * 4),
+}
+"""Rooms of plan and progress; `test_rooms` looks at them."""
 
 
 def screens() -> Iterator[tuple[str, Pictured, int]]:
     """Every screen by its name, and what time it is there."""
-    for name, make in STANDING.items():
+    for name, make in (STANDING | ROOMS).items():
         yield name, make(), 0
     for name, sit in SITTINGS.items():
         screen, desk = sit()

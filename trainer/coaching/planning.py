@@ -200,8 +200,14 @@ class _Planner:
             self._lines[name] for name, one in self._known.lines.items() if one.clean_passes and name in self._lines
         ]
         todays = {line.name for line in self._wanted[:3]}
+        # What is due again stays for the review.
         easy = sorted(
-            clean, key=lambda line: (line.name in todays, notes_a_second(line, float(line.tempo.quarters_per_minute)))
+            clean,
+            key=lambda line: (
+                line.name in todays,
+                self._known.lines[line.name].days_ago > 1,
+                notes_a_second(line, float(line.tempo.quarters_per_minute)),
+            ),
         )
         first = [self._lines[name] for name in PATH[0].exercises if name in self._lines]
         lines = list({line.name: line for line in (*easy, *first)}.values()) or list(self._lines.values())
@@ -245,7 +251,7 @@ class _Planner:
 
     def _due(self) -> list[KnownLine]:
         """Lines of earlier days that are not worked on today anyway, the one most overdue first."""
-        todays = {line.name for line in self._wanted[:3]}
+        todays = {*(line.name for line in self._wanted[:3]), self._warm_ups()[0].exercise}
         before = [
             one
             for name, one in self._known.lines.items()

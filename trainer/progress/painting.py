@@ -125,7 +125,8 @@ def _histogram(axes: Axes, timing: Timing, place: int, look: Look) -> None:
     heights = [0.7 * count / highest for count in counts if count]
     axes.bar(lefts, heights, 5, bottom=place, align="edge", color=look.fill, edgecolor=look.ink, linewidth=0.4)
     axes.plot([timing.mean_ms] * 2, [place - 0.12, place + 0.78], color=look.ink, linewidth=2)
-    words = f"{timing.mean_ms:+.0f} ± {timing.spread_ms:.0f}".replace("-", "−")
+    mean = round(timing.mean_ms)
+    words = f"{f'{mean:+d}' if mean else '0'} ± {timing.spread_ms:.0f}".replace("-", "−")
     axes.text(98, place + 0.55, words, ha="right", color=look.ink, fontsize=look.font_pt, family=_FONT)
 
 

@@ -3,7 +3,7 @@
 What the list shows is `home_list`, how it looks `home_picture`; here is what keys and mouse do.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -64,6 +64,7 @@ class Choices:
 
 SETTINGS = ("input", "pace", "passes", "tempo", "sound")
 FIRST_SETTING = len(FILTERS)
+LEADING = {Command.CHOOSE, Command.SET_UP, Command.BUILD, Command.VARY, Command.TEMPO, Command.KEYS}
 """Filters and settings are one row of things to choose; the settings come behind the filters."""
 NO_TWINS = "This exercise has no twins yet: F5 makes one."
 
@@ -89,7 +90,7 @@ class HomeScreen:
 
     `list_inputs()` names what can be played on, pickups first; `play(plan, input)` is the screen to practise on;
     `keep(choices)` is told of every change; `set_up(input)` is the screen that learns what a pickup sends;
-    `find_tempo(plan, input)` is the screen that finds a working tempo, beginning at the plan's.
+    `find_tempo(plan, input)` is the screen that finds a working tempo, beginning at the plan's; `rooms` are others.
     """
 
     takes_text = True
@@ -106,11 +107,13 @@ class HomeScreen:
         set_up: Callable[[InputChoice], Screen] | None = None,
         workshop: Workshop | None = None,
         find_tempo: Callable[[RunPlan, InputChoice], Screen] | None = None,
+        rooms: Mapping[Command, Callable[[], Screen]] | None = None,
         notice: str = "",
     ) -> None:
         self._list = ExerciseList(exercises, workshop.played if workshop else frozenset)
         self._workshop = workshop
         self._find_tempo = find_tempo
+        self._rooms = rooms or {}
         self._comparison: Comparison | None = None
         self._listening = Listening(workshop.hear, workshop.hush) if workshop else None
         self._list_inputs = list_inputs
@@ -149,7 +152,7 @@ class HomeScreen:
                 return self._press(action)
             case Scrolled(lines=lines):
                 self._move(Command.DOWN if lines > 0 else Command.UP)
-            case Command.CHOOSE | Command.SET_UP | Command.BUILD | Command.VARY | Command.TEMPO | Command.KEYS:
+            case Command() if action in LEADING or action in self._rooms:
                 return self._go(action)
             case Command.BACK if self._let_go():
                 pass
@@ -174,6 +177,10 @@ class HomeScreen:
             case Command.BUILD | Command.VARY if workshop is not None and exercise is not None:
                 self._keep(replace(self._choices, input_name=self.input.name), exercise.name)
                 return workshop.build(exercise) if command is Command.BUILD else workshop.vary(exercise)
+            case _ if command in self._rooms:
+                if exercise is not None:
+                    self._keep(replace(self._choices, input_name=self.input.name), exercise.name)
+                return self._rooms[command]()
             case _:
                 return self
 

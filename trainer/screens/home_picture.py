@@ -25,9 +25,11 @@ HINTS = (
     ("F5", "vary", Command.VARY),
     ("F6", "twins", Command.TWINS),
     ("F8", "tempo", Command.TEMPO),
+    ("F9", "weeks", Command.PROGRESS),
+    ("F10", "plan", Command.PLAN),
     ("Tab", "filter, setting", Command.NEXT_CHOICE),
     ("← →", "change it", Command.RIGHT),
-    ("F2", "set up pickup", Command.SET_UP),
+    ("F2", "pickup", Command.SET_UP),
     ("Esc", "leave", Command.BACK),
     ("F1", "all keys", Command.KEYS),
 )

@@ -48,6 +48,8 @@ class Command(Enum):
     VARY = auto()
     TWINS = auto()
     TEMPO = auto()
+    PROGRESS = auto()
+    PLAN = auto()
     KEEP = auto()
     UNDO = auto()
     KEYS = auto()
@@ -174,6 +176,8 @@ KEYS: tuple[Key, ...] = (
     Key(Command.VARY, (pygame.K_F5,), "F5", "vary this one: key, strings, slurs, by chance", LIST),
     Key(Command.TWINS, (pygame.K_F6,), "F6", "compare it with its twins; also on the result", LIST),
     Key(Command.TEMPO, (pygame.K_F8,), "F8", "find today's working tempo: pass by pass, Space plays each", LIST),
+    Key(Command.PROGRESS, (pygame.K_F9,), "F9", "progress over the weeks, in pictures", LIST),
+    Key(Command.PLAN, (pygame.K_F10,), "F10", "today's plan: Enter starts an item", LIST),
     Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "the next row: key, scale, tuning, strings …", BUILDER),
     Key(Command.LEFT, (pygame.K_LEFT,), "← →", "the next choice of the row; in the text: a letter", BUILDER),
     Key(Command.UP, (pygame.K_UP,), "↑", "the row before; above the first lies the text", BUILDER),

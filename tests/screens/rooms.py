@@ -1,0 +1,61 @@
+"""Rooms of plan and progress, for pictures and tests: an invented player."""
+
+from functools import cache, partial
+
+from tests.progress.builders import weeks_played
+from trainer.coaching.known import Known, KnownLine, KnownWeakness
+from trainer.coaching.plan import Item, Plan
+from trainer.coaching.planning import planned
+from trainer.progress.painting import rendered
+from trainer.progress.pictures import pictures_of
+from trainer.score.library import load_exercise
+from trainer.screens.day_plan import DayPlanScreen
+from trainer.screens.progress import ProgressPage, ProgressScreen
+from trainer.screens.screen import Action, Screen
+
+from .desk import Page
+
+KNOWN = Known(
+    {
+        "first-stones": KnownLine("first-stones", days_ago=9, days_played=3, passes=12, clean_passes=9, clean_qpm=80),
+        "garden-wall": KnownLine("garden-wall", days_ago=1, days_played=4, passes=8, clean_passes=2, clean_qpm=90),
+        "two-gates": KnownLine("two-gates", days_ago=0, days_played=2, passes=20, clean_passes=0),
+    },
+    KnownWeakness(
+        "two-gates",
+        6,
+        7,
+        "Note 8 after note 7 (string 2 fret 8 to string 1 fret 5) came 25 ms late on average, spread 14 ms. Measured "
+        "over 20 passes.",
+    ),
+)
+NAMES = ("first-stones", "garden-wall", "two-gates", "two-wells", "stepping-stones", "quarry-steps-legato", "ladder")
+
+
+def made(known: Known, minutes: int) -> Plan:
+    return planned(minutes, [load_exercise(name) for name in NAMES], known)
+
+
+def day_plan(*actions: Action, minutes: int = 45, known: Known = KNOWN) -> DayPlanScreen:
+    def start(item: Item, _back: Screen) -> Screen:
+        return Page(f"item {item.number}")
+
+    screen = DayPlanScreen(partial(made, known), start=start, leave_to=lambda: Page("list"), minutes=minutes)
+    for action in actions:
+        screen.handle(action)
+    return screen
+
+
+@cache
+def pages() -> tuple[ProgressPage, ...]:
+    return tuple(
+        ProgressPage(each.title, each.sentence, None if each.shown is None else partial(rendered, each))
+        for each in pictures_of(weeks_played())
+    )
+
+
+def progress(*actions: Action) -> ProgressScreen:
+    screen = ProgressScreen(pages(), "All takes, 31 Aug to 27 Sep", leave_to=lambda: Page("list"))
+    for action in actions:
+        screen.handle(action)
+    return screen

@@ -1,0 +1,117 @@
+"""Makes the screens of the day's plan and of progress, from the history as it is when they are entered."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date, datetime
+from fractions import Fraction
+from functools import partial
+from typing import TypeVar
+
+from trainer.coaching.known import Known
+from trainer.coaching.plan import Item, Kind, Plan
+from trainer.coaching.planning import planned
+from trainer.history.errors import HistoryError
+from trainer.history.opening import history_path
+from trainer.history.store import History
+from trainer.progress.facts import Facts
+from trainer.progress.gathering import facts_of, first_day, known_of
+from trainer.progress.pictures import Picture, day_words, pictures_of
+from trainer.run import RunPlan
+from trainer.score.tempo import Tempo
+from trainer.screens.day_plan import DayPlanScreen
+from trainer.screens.progress import Draw, ProgressPage, ProgressScreen
+from trainer.screens.screen import Screen
+from trainer.station import Station
+from trainer.workroom import Library
+
+Told = TypeVar("Told")
+WEEKS = 8
+MINUTES = 30
+TO_TERMINAL = "This one is played without being judged: `{start}` in a terminal listens and writes it down."
+
+
+class Dayroom:
+    """`play(plan, back_to)` and `leave(notice)` lead out of its screens."""
+
+    def __init__(
+        self,
+        station: Station,
+        library: Library,
+        *,
+        play: Callable[[RunPlan, Screen], Screen],
+        leave: Callable[[str], Screen],
+    ) -> None:
+        self._station = station
+        self._library = library
+        self._play = play
+        self._leave = leave
+
+    def progress(self) -> Screen:
+        """The last weeks in pictures."""
+        today = _today()
+        first = first_day(today, WEEKS)
+        try:
+            facts = self._read(lambda history, player: facts_of(history, player, first, today))
+        except HistoryError as error:
+            return self._leave(str(error))
+        if facts is None:
+            facts = Facts("", first, today, (), ())
+        heading = f"{facts.player or 'All takes'}, {day_words(first)} to {day_words(today)}"
+        return ProgressScreen(
+            [ProgressPage(each.title, each.sentence, _drawing(each)) for each in pictures_of(facts)],
+            heading,
+            leave_to=lambda: self._leave(""),
+        )
+
+    def plan(self) -> Screen:
+        """What to play today."""
+        try:
+            known = self._read(lambda history, player: known_of(history, player, _today())) or Known()
+        except HistoryError as error:
+            return self._leave(str(error))
+        exercises = self._library.exercises
+        if not exercises:
+            return self._leave("There is no exercise to plan with.")
+
+        def made(minutes: int) -> Plan:
+            return planned(minutes, exercises, known)
+
+        return DayPlanScreen(made, start=self._start, leave_to=lambda: self._leave(""), minutes=MINUTES)
+
+    def _start(self, item: Item, back_to: Screen) -> Screen | str:
+        """The screen that plays an item, or why it is not played on a screen."""
+        choice = item.choice
+        if choice is None or item.kind is Kind.MUSIC:
+            return TO_TERMINAL.format(start="" if choice is None else choice.start)
+        line = next((line for line in self._library.exercises if line.name == choice.exercise), None)
+        if line is None:
+            return f"{choice.exercise} is no longer among the exercises."
+        if choice.stretch is not None:
+            first, last = choice.stretch
+            if last >= len(line.notes):
+                return f"{choice.exercise} has changed; R plans anew."
+            # A line of its own: what is drilled is not counted as passes over the whole line.
+            line = replace(line.excerpt(first, last), name=f"{line.name}-{first + 1}-to-{last + 1}", title=choice.title)
+        return self._play(RunPlan(line, Tempo(Fraction(str(choice.qpm))), passes=choice.passes), back_to)
+
+    def _read(self, ask: Callable[[History, str], Told]) -> Told | None:
+        """What the history tells; None when there is none yet."""
+        keeper, folder = self._station.history, self._station.takes_folder
+        if keeper is None or folder is None or not history_path(folder).exists():
+            return None
+        with History.read(history_path(folder), folder) as history:
+            return ask(history, keeper.player)
+
+
+def _today() -> date:
+    return datetime.now().astimezone().date()
+
+
+def _drawing(picture: Picture) -> Draw | None:
+    return None if picture.shown is None else partial(_drawn, picture)
+
+
+def _drawn(picture: Picture, size: tuple[int, int], unit: float) -> bytes:
+    from trainer.progress.painting import rendered
+
+    return rendered(picture, size, unit)

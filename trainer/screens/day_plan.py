@@ -1,0 +1,271 @@
+"""The plan of the day on the screen: its items, why each is there, and a key that starts one.
+
+An item that was started is marked. Breaks are items too; a skipped one leaves its sentence.
+"""
+
+from collections.abc import Callable
+
+import pygame
+
+from trainer.coaching.plan import CAUTIONS, Item, Kind, Plan
+from trainer.playing.messages import StampedMessage
+from trainer.screens.hints import hint_targets, key_hints
+from trainer.screens.keys import KeysScreen
+from trainer.screens.look import COLOURS, SHADE
+from trainer.screens.paint import Painter
+from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, Target, target_at
+from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
+from trainer.tablature.layout import unit_of
+
+ROW_PX, TOP_PX, BOTTOM_PX = 40.0, 156.0, 366.0
+"""Height of a row, where the rows begin, and what is left below them, at unit 1."""
+STEP_MINUTES = 5
+HINTS = (
+    ("Enter", "start", Command.CHOOSE),
+    ("→", "something else", Command.RIGHT),
+    ("Delete", "skip", Command.ERASE_NEXT),
+    ("\N{MINUS SIGN} +", "minutes", Command.FASTER),
+    ("R", "as planned", Command.RESTART),
+    ("Esc", "leave", Command.BACK),
+    ("F1", "keys, marks", Command.KEYS),
+)
+REST = "Put the guitar down for these minutes; stand up, let the hands hang. They are not for playing."
+COLUMNS_PX = (62.0, 140.0, 250.0, 300.0, 440.0)
+"""Right edges of number, beginning and minutes, left edges of the purpose and of what is played, at unit 1."""
+
+
+class DayPlanScreen:
+    """One plan.
+
+    `planned(minutes)` makes one, or raises `ValueError` for minutes that are too few or too many; `start(item, back)`
+    is the screen that plays an item and leads back, or a sentence when it cannot; `leave_to()` leaves.
+    """
+
+    takes_text = False
+
+    def __init__(
+        self,
+        planned: Callable[[int], Plan],
+        *,
+        start: Callable[[Item, Screen], Screen | str],
+        leave_to: Callable[[], Screen | None],
+        minutes: int = 30,
+    ) -> None:
+        self._planned = planned
+        self._start = start
+        self._leave_to = leave_to
+        self._minutes = minutes
+        self.plan = planned(minutes)
+        self._selected = self.plan.items[0].number
+        self._started: frozenset[int] = frozenset()
+        self._notice = ""
+        self._painter: tuple[tuple[int, int], Painter] | None = None
+
+    @property
+    def selected(self) -> Item:
+        """The item that is chosen."""
+        return self.plan.item(self._selected)
+
+    def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - nothing moves here
+        """Stay."""
+        return self
+
+    def handle(self, action: Action) -> Screen | None:
+        """Choose, start, swap, skip, or leave."""
+        match action:
+            case Command.BACK:
+                return self._leave_to()
+            case Command.QUIT:
+                return None
+            case Command.KEYS:
+                return KeysScreen(self)
+            case Command.CHOOSE:
+                return self._begin()
+            case Pressed() if self._painter is not None:
+                pressed = target_at(self._targets(*self._painter), action)
+                return self if pressed is None else self.handle(pressed)
+            case Scrolled(lines=lines):
+                self._move(1 if lines > 0 else -1)
+            case Command():
+                self._do(action)
+            case _:
+                pass
+        return self
+
+    def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
+        """Paint the plan."""
+        size = surface.get_size()
+        painter, unit = self._painter_of(size), unit_of(*size)
+        surface.fill(COLOURS[Ink.GROUND])
+        for place, item in enumerate(self._shown(size)):
+            if item.number == self._selected:
+                top_px = (TOP_PX + place * ROW_PX) * unit
+                surface.fill(
+                    SHADE,
+                    pygame.Rect(round(36 * unit), round(top_px), round(size[0] - 72 * unit), round(ROW_PX * unit)),
+                )
+        painter.draw(surface, self._glyphs(size, painter))
+
+    def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
+        """The texts, and where their capitals lie."""
+        painter = self._painter_of(size)
+        glyphs = self._glyphs(size, painter)
+        return [(glyph.text, glyph.bounds(painter.fonts)) for glyph in glyphs if isinstance(glyph, Text)]
+
+    def _begin(self) -> Screen:
+        item = self.selected
+        if item.choice is None:
+            self._notice, self._started = REST, self._started | {item.number}
+            return self
+        following = self._start(item, self)
+        if isinstance(following, str):
+            self._notice = following
+            return self
+        self._notice, self._started = "", self._started | {item.number}
+        return following
+
+    def _do(self, command: Command) -> None:
+        self._notice = ""
+        try:
+            match command:
+                case Command.UP:
+                    self._move(-1)
+                case Command.DOWN:
+                    self._move(1)
+                case Command.RIGHT:
+                    self.plan = self.plan.swapped(self._selected)
+                case Command.ERASE_NEXT | Command.ERASE:
+                    self._skip()
+                case Command.FASTER | Command.SLOWER:
+                    self._plan_anew(self._minutes + (STEP_MINUTES if command is Command.FASTER else -STEP_MINUTES))
+                case Command.RESTART:
+                    self._plan_anew(self._minutes)
+                case _:
+                    pass
+        except ValueError as error:
+            self._notice = f"{str(error)[:1].upper()}{str(error)[1:]}."
+
+    def _plan_anew(self, minutes: int) -> None:
+        self.plan = self._planned(minutes)
+        self._minutes = minutes
+        self._selected, self._started = self.plan.items[0].number, frozenset()
+
+    def _skip(self) -> None:
+        place = self._place()
+        before = len(self.plan.remarks)
+        self.plan = self.plan.skipped(self._selected)
+        self._selected = self.plan.items[min(place, len(self.plan.items) - 1)].number
+        self._notice = " ".join(self.plan.remarks[before:])
+
+    def _move(self, by: int) -> None:
+        place = min(len(self.plan.items) - 1, max(0, self._place() + by))
+        self._selected = self.plan.items[place].number
+
+    def _place(self) -> int:
+        return self.plan.items.index(self.selected)
+
+    def _shown(self, size: tuple[int, int]) -> tuple[Item, ...]:
+        """As many rows as fit, the chosen one among them."""
+        unit = unit_of(*size)
+        room = max(1, int((size[1] - (TOP_PX + BOTTOM_PX) * unit) / (ROW_PX * unit)))
+        first = max(0, min(self._place() - room // 2, len(self.plan.items) - room))
+        return self.plan.items[first : first + room]
+
+    def _glyphs(self, size: tuple[int, int], painter: Painter) -> list[Glyph]:
+        unit, fonts = unit_of(*size), painter.fonts
+        left_px, right_px = 48 * unit, size[0] - 48 * unit
+        longest = self.plan.longest_stretch_minutes
+        words = f"{self.plan.minutes} minutes, at most {longest} on end"
+        cautions = fonts.wrapped(CAUTIONS, Size.SMALL, right_px - left_px)[:2]
+        return [
+            Text(left_px, 50 * unit, "Today's plan", Size.TITLE, Ink.INK, Anchor.LEFT),
+            Text(right_px, 50 * unit, words, Size.BODY, Ink.INK, Anchor.RIGHT),
+            *(
+                Text(left_px, (96 + 30 * place) * unit, line, Size.SMALL, Ink.MUTED, Anchor.LEFT)
+                for place, line in enumerate(cautions)
+            ),
+            *self._rows(size, painter),
+            *self._details(size, painter),
+            *self._hints(size, painter),
+        ]
+
+    def _rows(self, size: tuple[int, int], painter: Painter) -> list[Text]:
+        unit, fonts = unit_of(*size), painter.fonts
+        begins, at = {}, 0
+        for item in self.plan.items:
+            begins[item.number] = at
+            at += item.minutes
+        number_px, at_px, minutes_px, kind_px, what_px = (x_px * unit + 24 * unit for x_px in COLUMNS_PX)
+        rows: list[Text] = []
+        for place, item in enumerate(self._shown(size)):
+            y_px = (TOP_PX + (place + 0.5) * ROW_PX) * unit
+            ink = Ink.MUTED if item.number in self._started else Ink.INK
+            title = fonts.elided(_title(item), Size.BODY, size[0] - 200 * unit - what_px)
+            rows += [
+                Text(number_px, y_px, str(item.number), Size.BODY, Ink.MUTED, Anchor.RIGHT),
+                Text(at_px, y_px, _clock(begins[item.number]), Size.BODY, Ink.MUTED, Anchor.RIGHT),
+                Text(minutes_px, y_px, f"{item.minutes} min", Size.BODY, ink, Anchor.RIGHT),
+                Text(kind_px, y_px, item.kind.value, Size.BODY, ink, Anchor.LEFT),
+                Text(what_px, y_px, title, Size.BODY, ink, Anchor.LEFT),
+            ]
+            if item.number in self._started:
+                rows.append(Text(size[0] - 48 * unit, y_px, "started", Size.SMALL, Ink.MUTED, Anchor.RIGHT))
+        return rows
+
+    def _details(self, size: tuple[int, int], painter: Painter) -> list[Text]:
+        """What to do in the chosen item, why, what was measured; below that what is not known, or what was changed."""
+        unit = unit_of(*size)
+        choice = self.selected.choice
+        first = (
+            [(REST, Ink.INK)]
+            if choice is None
+            else [
+                (choice.task, Ink.INK),
+                (f"{choice.why} {choice.measured}", Ink.INK),
+            ]
+        )
+        room_px = size[0] - 96 * unit
+        remark = self._notice or " ".join(self.plan.remarks)
+        lines = [
+            *((line, ink) for words, ink in first for line in painter.fonts.wrapped(words, Size.BODY, room_px)[:2]),
+            *(
+                (line, Ink.NOW if self._notice else Ink.MUTED)
+                for line in painter.fonts.wrapped(remark, Size.SMALL, room_px)[:3]
+            ),
+        ]
+        top_px = size[1] - (BOTTOM_PX - 40) * unit
+        return [
+            Text(
+                48 * unit,
+                top_px + place * 36 * unit,
+                line,
+                Size.BODY if ink is Ink.INK else Size.SMALL,
+                ink,
+                Anchor.LEFT,
+            )
+            for place, (line, ink) in enumerate(lines)
+        ]
+
+    def _hints(self, size: tuple[int, int], painter: Painter) -> list[Text]:
+        unit = unit_of(*size)
+        rows = [(name, words) for name, words, _ in HINTS]
+        return key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit)
+
+    def _targets(self, size: tuple[int, int], painter: Painter) -> list[Target]:
+        return hint_targets(self._hints(size, painter), [command for *_, command in HINTS], painter.fonts)
+
+    def _painter_of(self, size: tuple[int, int]) -> Painter:
+        if self._painter is None or self._painter[0] != size:
+            self._painter = (size, Painter(unit_of(*size)))
+        return self._painter[1]
+
+
+def _title(item: Item) -> str:
+    if item.choice is None:
+        return "Rest your hands"
+    return item.choice.title if item.kind is Kind.MUSIC else f"{item.choice.title}, ♩ = {item.choice.qpm:g}"
+
+
+def _clock(minutes: int) -> str:
+    """How long after the beginning, in hours and minutes."""
+    return f"{minutes // 60}:{minutes % 60:02d}"
