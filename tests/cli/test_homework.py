@@ -27,9 +27,9 @@ class Rooms:
         self.post.mkdir()
         monkeypatch.chdir(self.post)
 
-    def by(self, who: str, *arguments: object, code: int = 0) -> Result:
+    def by(self, who: str, *arguments: object, code: int = 0, columns: int = 200) -> Result:
         self._monkeypatch.setenv("BOXWALK_DATA", str(self.place / who))
-        result = CliRunner().invoke(main, ["homework", *map(str, arguments)], env={"COLUMNS": "200"})
+        result = CliRunner().invoke(main, ["homework", *map(str, arguments)], env={"COLUMNS": str(columns)})
         assert result.exit_code == code, result.output + result.stderr
         return result
 
@@ -67,9 +67,20 @@ def test_homework_goes_out_and_comes_back_and_is_one_table(rooms: Rooms) -> None
     told = rooms.by("teacher", "collect", rooms.post).stdout
 
     ana, ben = (next(row for row in told.splitlines() if row.startswith(name)) for name in ("Ana", "Ben"))
-    assert ana.split()[2:9] == ["100", "2", "of", "2", "104", "(2", "of"]
-    assert ben.split()[2:9] == ["100", "0", "of", "2", "90", "(1", "of"]
+    assert ana.split()[2:9] == ["100", "2", "(asked", "2)", "104", "(2", "of"]
+    assert ben.split()[2:9] == ["100", "0", "(asked", "2)", "90", "(1", "of"]
     assert "Nothing yet from Cleo." in told
+
+
+def test_on_a_narrow_terminal_the_rows_stand_one_below_the_other(rooms: Rooms) -> None:
+    with rooms.given_out("Ana") as line:
+        keep_take(rooms.takes("Ana"), line, tempo=104)
+    rooms.by("Ana", "return", "--name", "[red]Ana", "-o", "back.walkdone")
+
+    told = rooms.by("teacher", "collect", "back.walkdone", columns=80).stdout
+
+    assert "\n[red]Ana\n" in told
+    assert "target 100; there 2 (asked 2); fastest clean 104 (2 of 2); working not enough" in " ".join(told.split())
 
 
 def test_a_pupil_sees_what_to_do_and_of_the_others_nothing(rooms: Rooms) -> None:

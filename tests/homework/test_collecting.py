@@ -27,7 +27,7 @@ def test_a_row_holds_what_was_measured() -> None:
     (row,) = only(collected(returned_of(SLOW, FAST))).rows
 
     assert row.fastest is not None
-    assert (row.fastest.qpm, row.clean_at_target, row.passes, row.last_played) == (104, 2, 4, "2026-03-15")
+    assert (row.fastest.qpm, row.clean_at_target, row.passes, row.last_played) == (Fraction(104), 2, 4, "2026-03-15")
     assert row.weakest.words == "not enough yet: 1 more pass"
     assert row.change is None
     assert only(collected(returned_of(SLOW, FAST))).remarks == ()

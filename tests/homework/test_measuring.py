@@ -25,7 +25,7 @@ def test_passes_are_clean_one_by_one() -> None:
     take = measured_take(LINE, take_of(passes=3, faults=f"miss {length + 4}"))
 
     assert take.clean == (True, False, True)
-    assert (take.line, take.quarters_per_minute, take.is_simulated) == (line_digest(LINE), 100, False)
+    assert (take.line, take.quarters_per_minute, take.is_simulated) == (line_digest(LINE), Fraction(100), False)
 
 
 def test_a_note_that_nobody_wrote_spoils_the_pass_it_falls_in_and_no_other() -> None:
