@@ -1,6 +1,6 @@
 """Progress on the screen: one picture of the weeks a page, with the sentence that says what it shows.
 
-A picture is rendered by whoever is asked for it, once for each size, when its page is turned to; frames only copy it.
+Pictures are rendered by whoever is asked for them, all of them when the room is entered; frames only copy them.
 """
 
 from collections.abc import Callable, Sequence
@@ -28,7 +28,7 @@ HINTS = (
 ON = frozenset({Command.RIGHT, Command.DOWN, Command.NEXT_BAR, Command.NEXT_CHOICE, Command.CHOOSE})
 BACK = frozenset({Command.LEFT, Command.UP, Command.PREVIOUS_BAR, Command.PREVIOUS_CHOICE})
 Draw = Callable[[tuple[int, int], float], bytes]
-"""Size and unit to RGBA, row by row."""
+"""Size and unit to RGBA, row by row, opaque."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,7 @@ class ProgressScreen:
         self._leave_to = leave_to
         self._page = 0
         self._painter: tuple[tuple[int, int], Painter] | None = None
-        self._rendered: dict[tuple[int, tuple[int, int]], pygame.Surface] = {}
+        self._rendered: dict[tuple[int, int], tuple[pygame.Surface | None, ...]] = {}
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - nothing moves here
         """Stay."""
@@ -126,19 +126,23 @@ class ProgressScreen:
         return key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit)
 
     def _picture(self, size: tuple[int, int]) -> pygame.Surface | None:
-        """The page's picture, rendered when it is first shown at this size."""
-        draw = self._pages[self._page].draw
-        if draw is None:
-            return None
-        key = (self._page, size)
-        if key not in self._rendered:
+        """The page's picture; all are rendered when a size is first shown, so that turning pages never waits.
+
+        A key that turns pages would repeat itself during a wait, and skip some.
+        """
+        if size not in self._rendered:
             unit = unit_of(*size)
             room = (
                 max(200, round(size[0] - 96 * unit)),
                 max(120, round(size[1] - (PICTURE_TOP_PX + PICTURE_BOTTOM_PX) * unit)),
             )
-            self._rendered[key] = pygame.image.frombuffer(draw(room, unit), room, "RGBA")
-        return self._rendered[key]
+            self._rendered = {
+                size: tuple(
+                    None if page.draw is None else pygame.image.frombuffer(page.draw(room, unit), room, "RGBX")
+                    for page in self._pages
+                )
+            }
+        return self._rendered[size][self._page]
 
     def _painter_of(self, size: tuple[int, int]) -> Painter:
         if self._painter is None or self._painter[0] != size:
