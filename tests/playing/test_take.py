@@ -257,6 +257,7 @@ def test_a_text_of_someone_else_is_no_header(tmp_path: Path) -> None:
         (altered(pace="brisk"), "pace: expected one of click, free, found 'brisk'"),
         (altered(pace=[]), "pace: expected one of click, free"),
         (altered(quarters_per_minute="fast"), "quarters_per_minute: expected a positive fraction"),
+        (altered(quarters_per_minute="1e999999999"), "quarters_per_minute: expected a positive fraction"),
         (altered(quarters_per_minute="1/0"), "quarters_per_minute: expected a positive fraction"),
         (altered(quarters_per_minute=90), "quarters_per_minute: expected a text, found 90"),
         (altered(starts_at_ns=1.5), r"starts_at_ns: expected a whole number from 0, found 1\.5"),

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from trainer.score.errors import ExerciseError
 from trainer.score.exercise import Exercise, ScoreNote
+from trainer.score.library import load_exercise
 from trainer.score.meter import Meter
 from trainer.score.serial import exercise_from_dict, exercise_to_dict
 from trainer.score.tempo import Tempo
@@ -98,3 +99,11 @@ def test_every_field_is_needed(field: str) -> None:
 
     with pytest.raises(ExerciseError, match=f"without '{field}'"):
         exercise_from_dict(kept)
+
+
+@pytest.mark.parametrize("text", ["1e999999999", "1e9", "0.5", " 1", "1_0", "9" * 19, "٣", "nan", "1/-2", ""])
+def test_only_plain_fractions_are_read(text: str) -> None:
+    saved = exercise_to_dict(load_exercise("two-gates")) | {"length_quarters": text}
+
+    with pytest.raises(ExerciseError, match="expected a fraction such as '3/2'"):
+        exercise_from_dict(saved)

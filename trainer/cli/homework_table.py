@@ -29,7 +29,7 @@ def show_table(console: Console, table: Table) -> None:
                 console.print(Padding(Text(_in_a_line(row)), (0, 0, 0, 2)))
     console.print(
         "There: clean passes at the target or faster, and how many were asked for. Fastest clean: the fastest tempo "
-        "with a clean pass, and how many at that tempo were. Working: clean four times of five, with its 80 % interval. "
+        "with a clean pass, and how many at that tempo were. Working: clean four times of five, and the 80 % interval. "
         "Clean is what `boxwalk tempo` counts as clean.",
         style="dim",
     )
