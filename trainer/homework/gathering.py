@@ -1,8 +1,9 @@
 """The pupil's takes for a returned file."""
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import trainer
@@ -16,6 +17,8 @@ from trainer.homework.returned import Returned
 from trainer.homework.wording import counted
 from trainer.playing.take import TakeError, TakeHeader, take_in
 from trainer.score.exercise import Exercise
+
+_DATED = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}_")
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +37,7 @@ def gathered(opened: Opened, folder: Path, player: str, *, with_simulated: bool)
     names = {opened.names[digest] for digest in lines} | {line.name for line in lines.values()}
     candidates: list[tuple[str, bytes]] = []
     left_out = {"of another form of the line": 0, "by the simulated player": 0, "that cannot be read": 0}
-    for path in sorted(folder.glob("*.mid")):
+    for path in _files_since(folder, opened.since):
         try:
             data = path.read_bytes()
             header = take_in(data).header if len(data) <= LARGEST_MEMBER_BYTES else None
@@ -55,6 +58,15 @@ def gathered(opened: Opened, folder: Path, player: str, *, with_simulated: bool)
         remarks.append(f"Left out: the {len(counting) - MOST_TAKES} oldest takes; {MOST_TAKES} go into a file.")
     kept = counting[-MOST_TAKES:]
     return Gathered(tuple(data for data, _ in kept), tuple(one for _, one in kept), tuple(remarks))
+
+
+def _files_since(folder: Path, since: str) -> list[Path]:
+    """The files of takes, without those whose names say that they are older: years of practice need not be read."""
+    try:
+        first_day = (date.fromisoformat(since[:10]) - timedelta(days=1)).isoformat()
+    except (ValueError, OverflowError):
+        first_day = ""
+    return [path for path in sorted(folder.glob("*.mid")) if not _DATED.match(path.name) or path.name[:10] >= first_day]
 
 
 def _names_one(path: Path, names: Iterable[str]) -> bool:
