@@ -44,6 +44,13 @@ def test_what_is_new_since_the_file_before_is_told() -> None:
     assert row.change.more_ms > 10_000
 
 
+def test_files_are_ordered_by_the_moment_and_not_by_the_clock_on_the_wall() -> None:
+    earlier = returned_of(SLOW, made="2026-03-13T23:00:00+09:00")
+    later = returned_of(SLOW, FAST, made="2026-03-13T16:00:00+01:00")
+
+    assert only(collected(later, earlier)).returned == later
+
+
 def test_a_figure_that_was_edited_by_hand_is_said() -> None:
     honest = returned_of(SLOW)
     edited = replace(honest, figures=(replace(honest.figures[0], fastest_clean_qpm=Fraction(140), clean=9),))

@@ -14,7 +14,7 @@ from trainer.history.processes import each, processes_for
 from trainer.homework.answering import Answer, Job, Row, answer
 from trainer.homework.assignment import Assignment
 from trainer.homework.measuring import MeasuredTake, figures_of
-from trainer.homework.returned import Figures, Returned, take_digest
+from trainer.homework.returned import Figures, Returned, moment, take_digest
 from trainer.homework.wording import counted
 
 
@@ -95,7 +95,7 @@ class _Pupil:
     def __init__(self, sent: Sent, files: tuple[Returned, ...]) -> None:
         self.latest = files[-1]
         self.identity = self.latest.assignment.identity
-        self.former = next((one for one in reversed(files) if one.made < self.latest.made), None)
+        self.former = next((one for one in reversed(files) if moment(one.made) < moment(self.latest.made)), None)
         self.assignment, self.remarks = sent.for_file(self.latest)
 
     def job(self, number: int) -> Job:
@@ -113,7 +113,7 @@ def _answers(pupils: Sequence[_Pupil]) -> dict[int, Answer]:
 
 def _by_pupil(files: Iterable[Returned]) -> dict[tuple[str, str, str], list[Returned]]:
     groups: dict[tuple[str, str, str], list[Returned]] = {}
-    for one in sorted(files, key=lambda one: one.made):
+    for one in sorted(files, key=lambda one: moment(one.made)):
         groups.setdefault((one.assignment.identity, one.pupil.casefold(), one.tag), []).append(one)
     return groups
 

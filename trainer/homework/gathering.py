@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from pathlib import Path
 
 import trainer
@@ -13,7 +13,7 @@ from trainer.homework.errors import HomeworkError
 from trainer.homework.folders import Opened
 from trainer.homework.line import line_digest, line_in
 from trainer.homework.measuring import MeasuredTake, figures_of, measured
-from trainer.homework.returned import Returned
+from trainer.homework.returned import Returned, moment
 from trainer.homework.wording import counted
 from trainer.playing.take import TakeError, TakeHeader, take_in
 from trainer.score.exercise import Exercise
@@ -44,7 +44,7 @@ def gathered(opened: Opened, folder: Path, player: str, *, with_simulated: bool)
         except (TakeError, OSError):
             left_out["that cannot be read"] += _names_one(path, names)
             continue
-        if header is None or header.player != player or _moment(header.date) < _moment(opened.since):
+        if header is None or header.player != player or moment(header.date) < moment(opened.since):
             continue
         if header.seed is not None and not with_simulated:
             left_out["by the simulated player"] += header.exercise_name in names
@@ -79,14 +79,6 @@ def _is_of(lines: Mapping[str, Exercise], header: TakeHeader) -> bool:
         return line_digest(line_in(header.exercise)) in lines
     except HomeworkError:
         return False
-
-
-def _moment(text: str) -> float:
-    """Seconds, for comparing; a date that is none is the earliest."""
-    try:
-        return datetime.fromisoformat(text).astimezone().timestamp()
-    except (ValueError, OverflowError, OSError):
-        return float("-inf")
 
 
 def returned_of(opened: Opened, found: Gathered, pupil: str, made: str) -> Returned:

@@ -8,6 +8,7 @@ takes of the assigned lines: nothing else that was played.
 import hashlib
 import json
 from dataclasses import dataclass
+from datetime import datetime
 from fractions import Fraction
 from typing import Annotated
 
@@ -65,6 +66,14 @@ class Returned:
 def take_digest(data: bytes) -> str:
     """By which a take is known again."""
     return hashlib.sha256(data).hexdigest()
+
+
+def moment(text: str) -> float:
+    """When that was, in seconds, for comparing; what is no moment was before all others."""
+    try:
+        return datetime.fromisoformat(text).astimezone().timestamp()
+    except (ValueError, OverflowError, OSError):
+        return float("-inf")
 
 
 def returned_bytes(returned: Returned) -> bytes:
