@@ -15,8 +15,6 @@ from trainer.progress.facts import Ears, Facts, LinePlayed, day_of
 from trainer.progress.transitions import WeakPlace, weak_places
 
 MOST_LINES = 12
-MOST_PASSES = 600
-"""Of one line: twelve weeks of some seven passes a day."""
 WEIGHED_LINES = 4
 """The lines played last, among which the plan looks for its drill."""
 WEIGHED_PASSES = 20
@@ -27,13 +25,16 @@ def facts_of(history: History, player: str, first: date, last: date, name: str =
     asked = Asked(player, first.isoformat(), last.isoformat())
     by_passes = sorted(lines(history, asked), key=lambda line: -line.passes)
     names = [line.name for line in by_passes if not name or line.name == name][:MOST_LINES]
-    ears = _ears(history, player)
+    ears = _ears(history, player, first)
+    counts = _pass_counts(history, player, first)
     found = []
     for each in names:
         exercise = whole_line(history, each)
         if exercise is None:
             continue
-        passes = tuple(one for one in passes_of(history, exercise, player, MOST_PASSES) if first <= day_of(one) <= last)
+        passes = tuple(
+            one for one in passes_of(history, exercise, player, counts.get(each, 0)) if first <= day_of(one) <= last
+        )
         if passes:
             found.append(LinePlayed(exercise, passes, {one.take_id: ears[one.take_id] for one in passes}))
     return Facts(player, first, last, tuple(reversed(days(history, asked))), tuple(found))
@@ -100,13 +101,25 @@ def _days_played(history: History, player: str) -> Mapping[str, int]:
         return dict(rows)
 
 
-def _ears(history: History, player: str) -> Mapping[int, Ears]:
-    """What the pickup of each take can tell, by its profile."""
+def _pass_counts(history: History, player: str, first: date) -> Mapping[str, int]:
+    """How many passes of each line there are at most from a day on; over the end of a line one pass becomes two."""
+    with errors_in_words(history.path):
+        rows = history.connection.execute(
+            "SELECT exercises.name, 2 * count(*) FROM takes JOIN exercises ON exercises.id = exercise_id"
+            " JOIN passes ON take_id = takes.id"
+            " WHERE player_id = (SELECT id FROM players WHERE name = ?) AND day >= ? GROUP BY exercises.name",
+            (player, first.isoformat()),
+        )
+        return dict(rows)
+
+
+def _ears(history: History, player: str, first: date) -> Mapping[int, Ears]:
+    """What the pickup of each take from a day on can tell, by its profile."""
     with errors_in_words(history.path):
         rows = history.connection.execute(
             "SELECT takes.id, profile FROM takes JOIN devices ON devices.id = device_id"
-            " WHERE player_id = (SELECT id FROM players WHERE name = ?)",
-            (player,),
+            " WHERE player_id = (SELECT id FROM players WHERE name = ?) AND day >= ?",
+            (player, first.isoformat()),
         ).fetchall()
     read: dict[str, Ears] = {}
     for _, profile in rows:
