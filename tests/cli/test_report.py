@@ -1,10 +1,11 @@
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
 
 from tests.history.builders import record
+from tests.progress.weeks import WEAK_NOTE, practise_weeks
 from trainer.cli import main
 
 
@@ -43,3 +44,20 @@ def test_a_line_that_was_never_played_is_named_with_the_nearest(place: Path) -> 
 
     assert result.exit_code == 2
     assert "'tow-gates' is not a line that was played; nearest: 'two-gates'" in result.stderr
+
+
+def test_weeks_of_a_simulated_player_show_the_late_note_that_was_planted(place: Path) -> None:
+    practise_weeks(
+        place,
+        1,
+        takes_a_day=1,
+        passes=12,
+        days_a_week=1,
+        names=("two-gates",),
+        first_day=datetime.now().astimezone() - timedelta(days=1),
+    )
+
+    shown = boxwalk("report").stdout
+
+    assert f"Notes {WEAK_NOTE} to {WEAK_NOTE + 1} " in shown
+    assert "still stands out" in shown

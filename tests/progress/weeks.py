@@ -1,6 +1,11 @@
-"""Some weeks of practice by a simulated player, invented: the tempo rises and the hands get steadier."""
+"""Some weeks of practice by a simulated player, invented: the tempo rises and the hands get steadier.
+
+`python -m tests.progress.weeks FOLDER` fills a data folder with the last eight weeks; with BOXWALK_DATA=FOLDER the
+program then shows them.
+"""
 
 import random
+import sys
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
@@ -27,12 +32,13 @@ def practise_weeks(
     passes: int = 3,
     names: tuple[str, ...] = ("quarry-steps", "quarry-steps-legato", "two-gates"),
     seed: int = 1,
+    first_day: datetime = FIRST_DAY,
 ) -> None:
     """Record takes of some lines on some days of each week; one transition is late at first and gets better."""
     chance = random.Random(f"weeks {seed}")
     for week in range(weeks):
         for day in range(days_a_week):
-            when = FIRST_DAY + timedelta(days=7 * week + 2 * day)
+            when = first_day + timedelta(days=7 * week + 2 * day)
             for number in range(takes_a_day):
                 name = names[(number + day) % len(names)]
                 exercise = load_exercise(name)
@@ -54,3 +60,7 @@ def practise_weeks(
                 )
                 pause = timedelta(minutes=7 if number == takes_a_day // 2 else 2)
                 when += timedelta(seconds=float(exercise.length_quarters) * passes * 60 / tempo) + pause
+
+
+if __name__ == "__main__":
+    practise_weeks(Path(sys.argv[1]), first_day=datetime.now().astimezone() - timedelta(weeks=8))
