@@ -7,6 +7,7 @@ import pytest
 
 from tests.builders import line, played
 from tests.cli.test_judge import boxwalk, saved
+from tests.kept_takes import keep_take
 from trainer.devices.skill import Skill
 from trainer.score.library import load_exercise
 
@@ -152,4 +153,20 @@ def test_without_takes_and_none_kept_it_says_so(tmp_path: Path, monkeypatch: pyt
     result = boxwalk("coach", "two-gates")
 
     assert result.exit_code == 2
-    assert "no take of 'two-gates' is kept" in result.stderr
+    assert "no take of 'two-gates' that you played is kept" in result.stderr
+
+
+def test_without_takes_the_kept_ones_of_the_line_are_taken_but_not_simulated_ones(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("BOXWALK_DATA", str(tmp_path))
+    keep_take(tmp_path / "takes", "two-gates", passes=2)
+    keep_take(tmp_path / "takes", "two-gates", passes=4, plays=0.5, minutes=1)
+    keep_take(tmp_path / "takes", "two-gates", passes=3, minutes=2, by_hand=False)
+    keep_take(tmp_path / "takes", "two-gates-slid", passes=3, minutes=3)
+
+    result = boxwalk("coach", "two-gates", "--json")
+
+    answer = json.loads(result.stdout)
+    assert answer["passes"] == 4
+    assert [row["misses"] for row in answer["transitions"]] == [0] * 31

@@ -97,18 +97,31 @@ def coach(
 
 
 def _kept_takes(exercise_name: str) -> list[Path]:
-    """The kept takes of a line, oldest first."""
-    from trainer.devices.recording import list_takes, takes_folder
+    """The last kept takes of a line, oldest first, as many as it takes for the passes that are looked at."""
+    from datetime import datetime
+
+    from trainer.devices.recording import take_path, takes_folder
+    from trainer.playing.take import TakeError, read_take
 
     folder = takes_folder()
-    kept = [
-        take.path
-        for take in list_takes(folder)
-        if take.header is not None and take.header.exercise_name == exercise_name
-    ]
+    # The name of a take begins with its date and goes on with the line's: few files have to be opened.
+    _, _, ending = take_path(folder, datetime.min, exercise_name).stem.split("_", 2)
+    kept: list[Path] = []
+    passes = 0
+    for path in sorted(folder.glob(f"*_{ending}*.mid"), reverse=True):
+        try:
+            header = read_take(path).header
+        except TakeError:
+            continue  # `boxwalk takes` says what is wrong with it
+        # What the simulated player played says nothing about the player.
+        if header is not None and header.exercise_name == exercise_name and header.seed is None:
+            kept.append(path)
+            passes += header.passes
+            if passes >= LAST_PASSES:
+                break
     if not kept:
-        raise Complaint(f"no take of {exercise_name!r} is kept in {folder}; --takes names files")
-    return sorted(kept)
+        raise Complaint(f"no take of {exercise_name!r} that you played is kept in {folder}; --takes names files")
+    return kept[::-1]
 
 
 def _coached(line: "Exercise", paths: Iterable[Path], asked: "Asked", *, most: int | None) -> _Coached:

@@ -19,7 +19,7 @@ SIZE_LATE = 2.0
 TIMES_UNSTEADY = (2.0, 3.0)
 MOST_SPREADS = 3.5
 """A single value counts as at most this many spreads, so that one lapse is no habit."""
-LATE_SHARE, UNSTEADY_SHARE, BOTH_SHARE = 0.5, 0.3, 0.2
+LATE_SHARE, UNSTEADY_SHARE, BOTH_SHARE = 0.65, 0.25, 0.1
 TIMING_SHARE, FAILING_SHARE, ALL_SHARE = 0.45, 0.3, 0.25
 """How likely each weakness is held to be before anything is heard, of our own choice."""
 USUAL_FAILURES = (0.5, 25.0)

@@ -15,7 +15,9 @@ from trainer.coaching.lateness import spread_of
 
 LEAST_PLACES = 4
 """So many are needed before it can be said how uneven a player usually is."""
-SHAPES_WITH_CLICK, SHAPES_AT_OWN_PACE = (0.75, 0.25), (0.5, 0.5)
+CHANCE_MARGIN = 1.6
+"""Means of some thirty transitions differ by so much more than chance expects in one of ten even players or fewer."""
+SHAPES_WITH_CLICK, SHAPES_AT_OWN_PACE = (0.85, 0.15), (0.5, 0.5)
 """How likely a late note, and a late rest of the line, is held to be: the click calls back who was late. Our choice."""
 
 
@@ -83,7 +85,8 @@ class Aligned:
         if len(rows) < LEAST_PLACES:
             return 0.0
         spread = spread_of([total / count for count, total in rows])
-        return sqrt(max(0.0, spread * spread - fmean(1 / count for count, _ in rows)))
+        by_chance = fmean(1 / count for count, _ in rows)
+        return sqrt(max(0.0, spread * spread - CHANCE_MARGIN * by_chance))
 
 
 def _columns(row: Sequence[Told]) -> tuple[list[float], ...]:
