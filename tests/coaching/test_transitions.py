@@ -10,7 +10,7 @@ import pytest
 
 from tests.coaching.players import Player, heavy, lapsing
 from trainer.coaching.played import Outcome
-from trainer.coaching.transitions import Weakness, weigh
+from trainer.coaching.transitions import Weakness, Weighing, weigh
 
 TRIALS = 16
 PLANTED = 11
@@ -150,3 +150,22 @@ def test_a_note_that_was_never_reached_is_no_miss() -> None:
     last = weigh(passes).transitions[-1]
 
     assert (last.misses, last.attempts, last.late_ms, last.is_weak) == (0, 0, None, False)
+
+
+def picked_slides(slides: set[int], late: dict[int, float]) -> Weighing:
+    """A player who picks every slide, but for that plays evenly, and late at `late`."""
+    passes = [
+        replace(one, outcomes=tuple(Outcome.OTHERWISE if index in slides else Outcome.CLEAN for index in range(32)))
+        for one in Player(spread_ms=6, late_ms=late).passes(6, seed=3)
+    ]
+    return weigh(passes, ["slide" if index in slides else "pick" for index in range(32)])
+
+
+def test_who_picks_every_slide_has_not_a_weakness_at_each() -> None:
+    assert picked_slides({4, 8, 12, 16, 20, 24}, {}).weak == ()
+
+
+def test_a_late_transition_is_found_although_every_slide_is_picked() -> None:
+    weighing = picked_slides({4, 8, 12, 16, 20, 24}, {PLANTED: 30})
+
+    assert [each.to_index for each in weighing.weak] == [PLANTED]

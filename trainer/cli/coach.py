@@ -141,7 +141,11 @@ def _coached(line: "Exercise", paths: Iterable[Path], asked: "Asked", *, most: i
         knows_strings=all(profile.channel_use is not ChannelUse.ONE_CHANNEL for profile in profiles),
         knows_delays=all(profile.latency_ns or profile.latency_cycles for profile in profiles),
     )
-    weighing = weigh(passes[-most:] if most else passes, is_timed=all(session.is_timed for session, _ in sessions))
+    weighing = weigh(
+        passes[-most:] if most else passes,
+        [note.technique for note in line.notes],
+        is_timed=all(session.is_timed for session, _ in sessions),
+    )
     return _Coached(line, weighing, hearing, sessions[-1][0].tempo)
 
 

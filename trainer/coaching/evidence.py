@@ -24,6 +24,8 @@ TIMING_SHARE, FAILING_SHARE, ALL_SHARE = 0.45, 0.3, 0.25
 """How likely each weakness is held to be before anything is heard, of our own choice."""
 USUAL_FAILURES = (0.5, 25.0)
 """Failures and attempts that every player is credited with beforehand: one in fifty."""
+KIND_WEIGHT = 4.0
+"""So many attempts at the usual rate are laid beside those at the other transitions of a kind."""
 _LARGEST_EXPONENT = 300.0
 _SMALLEST = 1e-300
 
@@ -118,6 +120,11 @@ def failing(failed: int, tried: int, usual_failures: float) -> float:
 def usual_rate(failed: float, tried: float) -> float:
     """The rate of failure of a player's other transitions, drawn towards one in fifty."""
     return (failed + USUAL_FAILURES[0]) / (tried + USUAL_FAILURES[1])
+
+
+def usual_among(failed: float, tried: float, usual: float) -> float:
+    """The rate of failure of the other transitions of one kind, drawn towards `usual`, that of all kinds."""
+    return (failed + KIND_WEIGHT * usual) / (tried + KIND_WEIGHT)
 
 
 def in_logs(factor: float) -> float:

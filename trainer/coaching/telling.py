@@ -63,8 +63,12 @@ def weakness_sentence(exercise: Exercise, each: Transition, weighing: Weighing, 
                 f"{weighing.usual_spread_ms:.0f} ms on your other transitions"
             )
         case _:
-            said = f"{places} the second note fails: {each.misses} of {_counted(each.attempts, 'time', 'times')}"
-    also = f"; it failed {each.misses} of {each.attempts} times" if _also_fails(each) else ""
+            said = f"{places} the second note is missed, wrong or not begun as written {each.misses} of {_counted(each.attempts, 'time', 'times')}"
+    also = (
+        f"; it was missed, wrong or not begun as written {each.misses} of {each.attempts} times"
+        if _also_fails(each)
+        else ""
+    )
     return f"{said}{also}, over {weighing.passes} passes.{_caveat(exercise, each, hearing)}"
 
 

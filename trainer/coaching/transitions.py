@@ -121,18 +121,25 @@ class Weighing:
         return tuple(each for each in self.ranked if each.is_weak)
 
 
-def weigh(passes: Sequence[PlayedPass], *, is_timed: bool = True, rng: random.Random | None = None) -> Weighing:
+def weigh(
+    passes: Sequence[PlayedPass],
+    techniques: Sequence[str] | None = None,
+    *,
+    is_timed: bool = True,
+    rng: random.Random | None = None,
+) -> Weighing:
     """The transitions of a line over `passes`, oldest first; all passes are of one line.
 
-    `is_timed`: played to a click. The same passes give the same answer, unless an `rng` is given for the turns.
-    `ValueError` when the passes are of different lengths.
+    `techniques`: how each note is written to begin, so that its failures are held against its like. `is_timed`: played
+    to a click. The same passes give the same answer, unless an `rng` is given for the turns. `ValueError` when the
+    passes are of different lengths.
     """
     lengths = {len(one.due_ms) for one in passes}
     if len(lengths) > 1:
         raise ValueError(f"passes of one line are expected, these have {sorted(lengths)} notes")
     if not passes:
         return Weighing(0, (), None)
-    heard = _Heard(passes, is_timed=is_timed)
+    heard = _Heard(passes, techniques or [""] * len(passes[0].due_ms), is_timed=is_timed)
     figures = _figures(heard)
     spreads = [each.spread_ms for each in figures if each.spread_ms is not None]
     usual_spread_ms = median(spreads) if spreads else None
@@ -159,14 +166,15 @@ def weigh(passes: Sequence[PlayedPass], *, is_timed: bool = True, rng: random.Ra
 class _Heard:
     """All passes measured, standardised and weighed; places count transitions, 0 = into note 1."""
 
-    def __init__(self, passes: Sequence[PlayedPass], *, is_timed: bool) -> None:
+    def __init__(self, passes: Sequence[PlayedPass], techniques: Sequence[str], *, is_timed: bool) -> None:
         self.passes = passes
         self.lines = [laid(one) for one in passes]
         memory = memory_of(self.lines)
         self.rows = [measured(one, line, memory) for one, line in zip(passes, self.lines, strict=True)]
+        self._techniques = techniques
         self._is_timed = is_timed
         self.table = _standardised(passes, self.rows)
-        self.factors = Aligned(self.table, is_timed=is_timed).factors() if self.table[0] else []
+        self.factors = Aligned(self.table, techniques[1:], is_timed=is_timed).factors() if self.table[0] else []
 
     def foremost(self, found: Sequence[int]) -> int:
         """The place that speaks most for a weakness, of those not yet found."""
@@ -179,7 +187,8 @@ class _Heard:
         """
         left = [each for each in range(len(self.factors)) if each not in found]
         source = self.without(place) if _kind(self.factors[place]) is Weakness.LATE else self
-        aligned = Aligned([[row[each] for each in left] for row in source.table], is_timed=self._is_timed)
+        kinds = [self._techniques[each + 1] for each in left]
+        aligned = Aligned([[row[each] for each in left] for row in source.table], kinds, is_timed=self._is_timed)
         reached = self.factors[place].weak
         allowed = int(CHANCE * (TURNS + 1)) - 1
         for _ in range(TURNS):
@@ -194,13 +203,13 @@ class _Heard:
         index = place + 1
         timed = [row[index] for row in self.rows if index in row and not row[index].is_wait]
         if _kind(self.factors[place]) is not Weakness.LATE or not timed:
-            return _Heard([_left_out(one, index) for one in self.passes], is_timed=self._is_timed)
+            return _Heard([_left_out(one, index) for one in self.passes], self._techniques, is_timed=self._is_timed)
         note, rest = self._means(place)
         if note >= rest:
             span, late_ms = range(index, index + 1), fmean(each.note_late_ms for each in timed)
         else:
             span, late_ms = range(index, len(self.passes[0].due_ms)), fmean(each.rest_late_ms for each in timed)
-        return _Heard([_earlier(one, span, late_ms) for one in self.passes], is_timed=self._is_timed)
+        return _Heard([_earlier(one, span, late_ms) for one in self.passes], self._techniques, is_timed=self._is_timed)
 
     def _means(self, place: int) -> tuple[float, float]:
         column = [row[place] for row in self.table]

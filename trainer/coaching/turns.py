@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import sqrt
 from statistics import fmean
 
-from trainer.coaching.evidence import Factors, Sums, factors, failing, least_squares_for, usual_rate
+from trainer.coaching.evidence import Factors, Sums, factors, failing, least_squares_for, usual_among, usual_rate
 from trainer.coaching.lateness import spread_of
 
 LEAST_PLACES = 4
@@ -31,42 +31,61 @@ class Told:
 
 
 class Aligned:
-    """What all passes tell, as columns of numbers that are quickly turned and added up; one row a pass."""
+    """What all passes tell, as columns of numbers that are quickly turned and added up; one row a pass.
 
-    def __init__(self, table: Sequence[Sequence[Told]], *, is_timed: bool) -> None:
+    `kinds` says of each place how its note is written to begin: whether it fails is held against its like, and turned
+    among them, for a player who picks every slide has one weakness and not one at each slide.
+    """
+
+    def __init__(self, table: Sequence[Sequence[Told]], kinds: Sequence[str], *, is_timed: bool) -> None:
         self._shares = SHAPES_WITH_CLICK if is_timed else SHAPES_AT_OWN_PACE
+        self._kinds = kinds
         self._rows = [_columns(row) for row in table]
-        self._failed = sum(sum(row[5]) for row in self._rows)
-        self._tried = sum(sum(row[6]) for row in self._rows)
+        self._failures = [
+            ([told.failed is True for told in row], [told.failed is not None for told in row]) for row in table
+        ]
+        self._alike = _alike(kinds)
+        failed, tried = self._failures_at(None)
+        self._failed, self._tried = sum(failed), sum(tried)
+        self._of_kind = {
+            kind: (
+                sum(count for count, each in zip(failed, kinds, strict=True) if each == kind),
+                sum(count for count, each in zip(tried, kinds, strict=True) if each == kind),
+            )
+            for kind in set(kinds)
+        }
         self._unevenness = self._unevenness_as_played()
 
     def factors(self) -> list[Factors]:
         """What the passes say of each place, as played."""
-        return [self._factors(sums) for sums in self._sums(None)]
+        failed, tried = self._failures_at(None)
+        return [
+            self._factors(sums, self._failing(place, failed[place], tried[place]))
+            for place, sums in enumerate(self._sums(None))
+        ]
 
     def reaches(self, weak: float, turns: Sequence[int]) -> bool:
         """Whether, with pass `p` turned by `turns[p]` places, anything speaks as strongly for a weakness."""
         least = least_squares_for(weak)
+        failed, tried = self._failures_at(turns)
         return any(
-            self._factors(sums).weak >= weak
-            for sums in self._sums(turns)
-            if sums[5] or sums[2] >= least or sums[4] >= least
+            self._factors(sums, self._failing(place, failed[place], tried[place])).weak >= weak
+            for place, sums in enumerate(self._sums(turns))
+            if failed[place] or sums[2] >= least or sums[4] >= least
         )
 
-    def _factors(self, sums: tuple[float, ...]) -> Factors:
-        count, note, note_squares, rest, rest_squares, _, _ = sums
-        return factors(
-            (Sums(count, note, note_squares), Sums(count, rest, rest_squares)),
-            self._shares,
-            self._failing(sums),
-            self._unevenness,
-        )
+    def _factors(self, sums: tuple[float, ...], of_failing: float) -> Factors:
+        count, note, note_squares, rest, rest_squares = sums
+        shapes = (Sums(count, note, note_squares), Sums(count, rest, rest_squares))
+        return factors(shapes, self._shares, of_failing, self._unevenness)
 
-    def _failing(self, sums: tuple[float, ...]) -> float:
-        failed, tried = sums[5], sums[6]
-        return failing(round(failed), round(tried), usual_rate(self._failed - failed, self._tried - tried))
+    def _failing(self, place: int, failed: int, tried: int) -> float:
+        of_kind_failed, of_kind_tried = self._of_kind[self._kinds[place]]
+        usual = usual_rate(self._failed - failed, self._tried - tried)
+        return failing(failed, tried, usual_among(of_kind_failed - failed, of_kind_tried - tried, usual))
 
     def _sums(self, turns: Sequence[int] | None) -> list[tuple[float, ...]]:
+        """Count, note, its square, rest and its square, each added over the passes."""
         starts = turns or [0] * len(self._rows)
         sums = (
             map(
@@ -79,6 +98,17 @@ class Aligned:
         )
         return list(zip(*sums, strict=True))
 
+    def _failures_at(self, turns: Sequence[int] | None) -> tuple[list[int], list[int]]:
+        """How often each place failed and was tried, every pass turned among places that are alike."""
+        failed, tried = [0] * len(self._kinds), [0] * len(self._kinds)
+        for (row_failed, row_tried), turn in zip(self._failures, turns or [0] * len(self._failures), strict=True):
+            for places in self._alike:
+                at = turn % len(places)
+                for place, source in zip(places, places[at:] + places[:at], strict=True):
+                    failed[place] += row_failed[source]
+                    tried[place] += row_tried[source]
+        return failed, tried
+
     def _unevenness_as_played(self) -> float:
         """The spread of the transitions' true means beyond what chance gives them, in spreads of one onset."""
         rows = [(count, note) for count, note, *_ in self._sums(None) if count]
@@ -90,14 +120,19 @@ class Aligned:
 
 
 def _columns(row: Sequence[Told]) -> tuple[list[float], ...]:
-    """Count, note, its square, rest, its square, failed, tried."""
+    """Count, note, its square, rest, its square."""
     notes, rests = [told.note or 0.0 for told in row], [told.rest or 0.0 for told in row]
-    return (
-        [float(told.note is not None) for told in row],
-        notes,
-        [note * note for note in notes],
-        rests,
-        [rest * rest for rest in rests],
-        [float(told.failed is True) for told in row],
-        [float(told.failed is not None) for told in row],
-    )
+    counts = [float(told.note is not None) for told in row]
+    return counts, notes, [note * note for note in notes], rests, [rest * rest for rest in rests]
+
+
+def _alike(kinds: Sequence[str]) -> list[list[int]]:
+    """The places of each kind; kinds with too few places to be turned among themselves are laid together."""
+    of_kind: dict[str, list[int]] = {}
+    for place, kind in enumerate(kinds):
+        of_kind.setdefault(kind, []).append(place)
+    many = [places for places in of_kind.values() if len(places) >= LEAST_PLACES]
+    few = sorted(place for places in of_kind.values() if len(places) < LEAST_PLACES for place in places)
+    if few and many and len(few) < LEAST_PLACES:
+        few = sorted([*few, *many.pop(many.index(max(many, key=len)))])
+    return [*many, few] if few else many
