@@ -63,12 +63,8 @@ def weakness_sentence(exercise: Exercise, each: Transition, weighing: Weighing, 
                 f"{weighing.usual_spread_ms:.0f} ms on your other transitions"
             )
         case _:
-            said = f"{places} the second note is missed, wrong or not begun as written {each.misses} of {_counted(each.attempts, 'time', 'times')}"
-    also = (
-        f"; it was missed, wrong or not begun as written {each.misses} of {each.attempts} times"
-        if _also_fails(each)
-        else ""
-    )
+            said = f"{places} the second note {_failed(each)}"
+    also = f"; it {_failed(each)}" if _also_fails(each) else ""
     return f"{said}{also}, over {weighing.passes} passes.{_caveat(exercise, each, hearing)}"
 
 
@@ -121,6 +117,11 @@ def _share(each: Transition) -> str:
     if each.late_ms is None or each.written_ms <= 0:
         return ""
     return f", {each.late_ms / each.written_ms:.0%} of the interval"
+
+
+def _failed(each: Transition) -> str:
+    times = _counted(each.attempts, "time", "times")
+    return f"was missed, wrong or not begun as written {each.misses} of {times}"
 
 
 def _also_fails(each: Transition) -> bool:
