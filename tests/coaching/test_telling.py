@@ -33,7 +33,9 @@ def test_an_unsteady_one_is_held_against_the_others() -> None:
 
 
 def test_one_that_fails_is_counted() -> None:
-    assert "the second note was missed, wrong or not begun as written 4 of 6 times" in said(kind=Weakness.FAILING, misses=4)
+    assert "the second note was missed, wrong or not begun as written 4 of 6 times" in said(
+        kind=Weakness.FAILING, misses=4
+    )
 
 
 def test_failures_of_a_late_one_are_told_too() -> None:
