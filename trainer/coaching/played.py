@@ -86,13 +86,19 @@ def passes_of(exercise: Exercise, ledger: Ledger, *, tempo: Tempo, pass_length: 
     for first in range(0, count - pass_length + 1, pass_length):
         span = range(first, first + pass_length)
         attempts = [latest[index] for index in span]
+        entries = frozenset(index - first for index in span if index in jumped_to) | _broken(attempts)
+        outcomes = [_outcome(ledger, index, is_reached=index in reached) for index in span]
         one = PlayedPass(
             due_ms=tuple(tempo.ns(exercise.notes[index].onset_quarters) / NS_PER_MS for index in span),
             played_ms=tuple(
                 attempt.onset_ns / NS_PER_MS if isinstance(attempt, Match) else None for attempt in attempts
             ),
-            outcomes=tuple(_outcome(ledger, index, is_reached=index in reached) for index in span),
-            entries=frozenset(index - first for index in span if index in jumped_to) | _broken(attempts),
+            # Nothing sounds that a slide or a slur could begin from where the player goes on from elsewhere.
+            outcomes=tuple(
+                Outcome.CLEAN if outcome is Outcome.OTHERWISE and index in entries else outcome
+                for index, outcome in enumerate(outcomes)
+            ),
+            entries=entries,
         )
         if one.share_played >= LEAST_SHARE_PLAYED:
             played.append(one)
