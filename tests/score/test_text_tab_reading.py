@@ -80,12 +80,36 @@ def test_what_we_print_of_every_shipped_line_reads_back_to_the_same_notes(name: 
 
 
 def can_be_counted(exercise: Exercise) -> bool:
-    """Whether each beat is one even division, as a count line says it; triplets and sixteenths in one beat are not."""
+    """Whether a count line tells each beat from all others.
+
+    Triplets and sixteenths in one beat have no count of their own; and fives and sevens are counted in numbers, so that
+    1 2 may be two beats or the beginning of one.
+    """
     beats: dict[int, list[Fraction]] = {}
     for note in exercise.notes:
         beat, offset = divmod(note.onset_quarters / exercise.meter.beat_quarters, 1)
         beats.setdefault(beat, []).append(offset)
-    return all(notes_a_beat(offsets) is not None for offsets in beats.values())
+    return all(notes_a_beat(offsets) not in (None, 5, 7) for offsets in beats.values())
+
+
+FIVES_OVER_THE_NECK: dict[str, object] = {
+    "key": "C blues",
+    "tuning": "all-fourths",
+    "strings": "1-2",
+    "route": "whole neck",
+    "cell": "down",
+    "rhythm": "5 a beat",
+    "articulation": "legato",
+    "shifts": "slid",
+}
+
+
+def test_fives_with_slides_between_are_not_taken_for_sevens() -> None:
+    exercise = compose(Recipe.model_validate(FIVES_OVER_THE_NECK), "line")
+
+    reading = text_tab_from(text_tablature(exercise), "line", "line.txt")
+
+    assert written(reading.exercise) == written(exercise)
 
 
 @given(TABLES)

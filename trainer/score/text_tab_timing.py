@@ -28,6 +28,8 @@ _MOST_WORDS_A_BAR, _MOST_WORDS_A_BEAT = 96, 12
 _MOST_READINGS = 4000
 _MIXED = 1.0
 """A beat that no even division explains is the last thing to think of."""
+_UNSAID = 0.02
+"""What each count costs that a reading leaves out: five notes with a slide between look like five of seven."""
 _DIVISIONS = (1, 2, 4, 3, 8, 6, 5, 7, 16, 12)
 _TOLERANCES_COLUMNS = (0.05, 0.34, 0.6)
 _LONGEST_PAD = 3
@@ -136,6 +138,8 @@ def _beat(words: tuple[Word, ...], beat: int, until: int) -> tuple[float, list[t
     best: tuple[float, tuple[Fraction, ...]] | None = None
     for offsets in _readings(texts):
         cost = sum((float(offset) - share) ** 2 for offset, share in zip(offsets, shares, strict=True) if offset >= 0)
+        division = notes_a_beat([offset for offset in offsets if offset >= 0]) or len(words)
+        cost += _UNSAID * max(0, division - len(words))
         if best is None or cost < best[0]:
             best = (cost, offsets)
     if best is None:
