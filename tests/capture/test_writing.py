@@ -39,7 +39,7 @@ def test_an_exact_performance_of_every_shipped_line_is_written_as_the_line(name:
 def test_nearly_every_note_of_unsteady_performances_is_written_where_it_was_meant(jitter_ms: int) -> None:
     meant, found = 0, 0
 
-    for name in exercise_names():
+    for name in exercise_names()[jitter_ms // 10 % 2 :: 2]:
         exercise = load_exercise(name)
         written = captured(phrase_of(exercise, jitter_ms, seed=jitter_ms), as_asked(exercise)).exercise
         places = {(each.onset_quarters, each.location) for each in written.notes}

@@ -68,7 +68,7 @@ def test_a_dotted_figure_is_not_taken_for_swing() -> None:
 def test_nearly_all_onsets_of_the_shipped_lines_find_their_place_at_a_click(jitter_ms: int) -> None:
     right = in_all = 0
 
-    for name in exercise_names():
+    for name in exercise_names()[jitter_ms // 5 % 3 :: 3]:  # each line at one or two of them: the search takes its time
         exercise = load_exercise(name)
         places = beat_places(exercise)
         times = sorted(played(places, beat_ms_of(exercise), jitter_ms, seed=jitter_ms))
