@@ -138,7 +138,7 @@ def ear_of(tolerance: Tolerance) -> Ear:
 
 
 def heard_over(take: Take, header: TakeHeader, *, tolerance: Tolerance | None = None) -> JudgedTake:
-    """What today's ear says of a kept take, by its own limits or others; nothing of a phrase that no line was given for.
+    """What today's ear says of a take, by its own limits or others; nothing of a phrase that no line was given for.
 
     Errors as of `session_over`.
     """

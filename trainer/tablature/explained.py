@@ -169,6 +169,7 @@ def _late_words(deviation_ms: float) -> str:
 def _seconds(at_ns: int) -> str:
     return f"{at_ns / 1e9:.3f} s"
 
+
 def inflection_words(inflection: Inflection) -> str:
     """What was done to a note's pitch, as a sentence without a verb; empty when nothing was."""
     parts = []
