@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 import click
 
 from trainer.cli.complaint import Complaint, complaints
+from trainer.cli.hearing import hear_option, let_sound
 
 if TYPE_CHECKING:
     from trainer.score.exercise import Exercise
@@ -19,8 +20,9 @@ _width_option = click.option("--width", type=click.IntRange(40, 400), default=10
 @click.argument("line")
 @_name_option
 @_save_option
+@hear_option
 @_width_option
-def new(line: str, name: str | None, save: bool, width: int) -> None:  # noqa: FBT001 - click passes options by name
+def new(line: str, *, name: str | None, save: bool, hear: bool, width: int) -> None:
     """Show the exercise that LINE describes, and keep it with --save.
 
     LINE is a list of clauses, in any order: "A dorian, strings 1-3, whole neck, thirds up and down, triplets, 72".
@@ -30,9 +32,11 @@ def new(line: str, name: str | None, save: bool, width: int) -> None:  # noqa: F
 
     with complaints():
         recipe = recipe_from_line(line)
-    _show(recipe, name or name_of_line(line), width)
+    exercise = _show(recipe, name or name_of_line(line), width)
     if save:
         _keep(recipe_to_toml(recipe), name or name_of_line(recipe.title or line))
+    if hear:
+        let_sound(exercise)
 
 
 @click.command()
@@ -41,6 +45,7 @@ def new(line: str, name: str | None, save: bool, width: int) -> None:  # noqa: F
 @click.option("--surprise", "seed", type=int, metavar="SEED", help="Let chance choose two changes within the material.")
 @_name_option
 @_save_option
+@hear_option
 @_width_option
 def vary(
     exercise: str,
@@ -48,6 +53,7 @@ def vary(
     seed: int | None,
     name: str | None,
     save: bool,  # noqa: FBT001 - click passes options by name
+    hear: bool,  # noqa: FBT001 - click passes options by name
     width: int,
 ) -> None:
     """Make another line of EXERCISE: CHANGES such as key=C# tuning=drop-d articulation=legato.
@@ -78,10 +84,12 @@ def vary(
         else:
             recipe, asked = _varied(recipe, origin, asked, seed)
             name = name or _name_of(origin, asked)
-            _show(recipe, name, width)
+            other = _show(recipe, name, width)
             text = recipe_to_toml(recipe)
     if save:
         _keep(text, name)
+    if hear:
+        let_sound(other)
 
 
 def _varied(recipe: "Recipe", origin: str, asked: dict[str, str], seed: int | None) -> "tuple[Recipe, dict[str, str]]":
@@ -115,7 +123,7 @@ def _name_of(origin: str, asked: dict[str, str]) -> str:
     return name_of_line(" ".join((origin, *(f"{word} {value}" for word, value in asked.items()))))
 
 
-def _show(recipe: "Recipe", name: str, width: int) -> None:
+def _show(recipe: "Recipe", name: str, width: int) -> "Exercise":
     from trainer.score.compose import compose
     from trainer.score.errors import Unplayable
     from trainer.score.one_line import line_of
@@ -128,6 +136,7 @@ def _show(recipe: "Recipe", name: str, width: int) -> None:
     # The heading is shown above; what is said again is the line itself.
     line = line_of(recipe.model_copy(update={"title": "", "about": "", "tags": (), "family": ""}))
     click.echo(f"As a line: {line}")
+    return exercise
 
 
 def _show_notes(exercise: "Exercise", width: int) -> None:
