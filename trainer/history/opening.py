@@ -9,6 +9,7 @@ Reference: the SQLite documentation on WAL, STRICT tables, the backup API and `P
 
 import os
 import sqlite3
+import time
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager, suppress
 from datetime import datetime
@@ -26,6 +27,7 @@ from trainer.history.migrations import APPLICATION_ID, MIGRATIONS
 
 BUSY_S = 5.0
 """Common practice, no source: longer than any of our transactions takes, shorter than a player's patience."""
+_TRY_AGAIN_S = 0.02
 _COMPANIONS = ("", "-wal", "-shm")
 Connect = Callable[..., sqlite3.Connection]
 
@@ -45,7 +47,7 @@ def open_history(path: Path, *, busy_s: float = BUSY_S, connect: Connect = sqlit
         connection = connect(path, isolation_level=None, timeout=busy_s)
         try:
             _checked(connection, path)
-            connection.execute("PRAGMA journal_mode = WAL")
+            _log_ahead(connection, busy_s)
             connection.execute("PRAGMA synchronous = NORMAL")  # a power failure may cost the last take; its file stays
             connection.execute("PRAGMA foreign_keys = ON")
             migrate(connection, path)
@@ -53,6 +55,25 @@ def open_history(path: Path, *, busy_s: float = BUSY_S, connect: Connect = sqlit
         except BaseException:
             connection.close()
             raise
+
+
+def _log_ahead(connection: sqlite3.Connection, busy_s: float) -> None:
+    """Turn write-ahead logging on, which the file remembers.
+
+    Two programs that both make the file new would wait for each other for ever here, so SQLite refuses at once instead
+    of waiting as it does elsewhere; one of them has turned it on a moment later.
+    """
+    deadline_s = time.monotonic() + busy_s
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode = WAL")
+        except sqlite3.OperationalError as error:
+            is_busy = error.sqlite_errorcode & 0xFF == sqlite3.SQLITE_BUSY
+            if not is_busy or time.monotonic() > deadline_s:
+                raise
+            time.sleep(_TRY_AGAIN_S)
+        else:
+            return
 
 
 def open_to_read(path: Path) -> sqlite3.Connection:
