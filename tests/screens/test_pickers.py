@@ -27,7 +27,8 @@ def test_whatever_is_picked_is_what_the_line_then_says(line: str) -> None:
     recipe = recipe_in(line)
 
     for place, picker in enumerate(pickers_of(recipe)):
-        for pick in picker.picks:
+        # Every choice once, and of the other lines a sample: each is a line that is composed.
+        for pick in picker.picks if line == LINES[0] else picker.picks[::4]:
             after = draft_of(with_field(line, recipe, picker.field, pick.value)).recipe
             assert after is not None, f"{picker.name}: {pick.words}"
             again = pickers_of(after)[place]

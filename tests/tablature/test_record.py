@@ -43,6 +43,7 @@ def explanation_of(index: int, exercise: Exercise, ledger: Ledger) -> Explanatio
         accounts={},
         onsets=onsets,
         techniques={},
+        inflections={},
         tempo=exercise.tempo,
         tolerance=Tolerance(),
         starts_at_ns=0,
