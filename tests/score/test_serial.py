@@ -1,9 +1,10 @@
 import json
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from trainer.score.errors import ExerciseError
@@ -49,6 +50,7 @@ exercises = st.builds(
 
 
 @given(exercises)
+@example(replace(load_exercise("two-gates"), tempo=Tempo(Fraction(5685189279150814011, 28086972630621394))))
 def test_an_exercise_comes_back_exactly_through_json_text(exercise: Exercise) -> None:
     text = json.dumps(exercise_to_dict(exercise))
 
@@ -101,7 +103,7 @@ def test_every_field_is_needed(field: str) -> None:
         exercise_from_dict(kept)
 
 
-@pytest.mark.parametrize("text", ["1e999999999", "1e9", "0.5", " 1", "1_0", "9" * 19, "٣", "nan", "1/-2", ""])
+@pytest.mark.parametrize("text", ["1e999999999", "1e9", "0.5", " 1", "1_0", "9" * 301, "٣", "nan", "1/-2", ""])
 def test_only_plain_fractions_are_read(text: str) -> None:
     saved = exercise_to_dict(load_exercise("two-gates")) | {"length_quarters": text}
 

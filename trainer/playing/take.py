@@ -22,7 +22,7 @@ from trainer.playing.profile import ChannelUse, PickupProfile
 TAKE_VERSION = 1
 _VERSION_KEY = "boxwalk_take"
 _PACES = ("click", "free")
-_FRACTION = re.compile(r"[0-9]{1,18}(/[0-9]{1,18})?")
+_FRACTION = re.compile(r"[0-9]{1,300}(/[0-9]{1,300})?")
 """Not every text that `Fraction` takes: "1e999999999" would be worked out digit by digit."""
 
 

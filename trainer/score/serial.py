@@ -19,7 +19,8 @@ from trainer.theory.technique import Stroke, Technique
 from trainer.theory.tuning import Tuning
 
 VERSION = 1
-_FRACTION = re.compile(r"-?[0-9]{1,18}(/[0-9]{1,18})?")
+_FRACTION = re.compile(r"-?[0-9]{1,300}(/[0-9]{1,300})?")
+"""Longer than any tempo or place that comes of reckoning, and short enough to be read at once."""
 
 
 def exercise_to_dict(exercise: Exercise) -> dict[str, Any]:
