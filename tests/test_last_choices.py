@@ -11,7 +11,8 @@ from trainer.app import Rooms, remembered_choices
 from trainer.devices.remembered import LastChoices, Memory
 from trainer.devices.sound import SilentSound
 from trainer.following.verdict import Pace
-from trainer.screens.home import MOST_PASSES, SLOWEST, Choices, HomeScreen
+from trainer.screens.choices import MOST_PASSES, SLOWEST, Choices
+from trainer.screens.home import HomeScreen
 from trainer.screens.screen import Command
 from trainer.station import DEMONSTRATION, SIMULATED, Station
 

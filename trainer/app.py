@@ -31,7 +31,8 @@ from trainer.playing.messages import StampedMessage
 from trainer.playing.take import Take, TakeHeader
 from trainer.run import Run, RunPlan
 from trainer.score.exercise import Exercise
-from trainer.screens.home import FASTEST, MOST_PASSES, SLOWEST, Choices, HomeScreen, InputChoice
+from trainer.screens.choices import MOST_PASSES, Choices, InputChoice, playable_tempo
+from trainer.screens.home import HomeScreen
 from trainer.screens.practice import Outcome, PracticeScreen
 from trainer.screens.result import ResultScreen
 from trainer.screens.screen import Command, Screen, action_of
@@ -309,7 +310,7 @@ def remembered_choices(station: Station) -> tuple[Choices, str | None]:
         input_name=last.input_name if is_there else station.input_name,
         pace=Pace(last.pace),
         passes=min(MOST_PASSES, last.passes),
-        quarters_per_minute=None if tempo is None else max(SLOWEST, min(FASTEST, Fraction(tempo))),
+        quarters_per_minute=None if tempo is None else playable_tempo(Fraction(tempo)),
         hear_line=last.hear_line,
     )
     return choices, last.exercise_name or None

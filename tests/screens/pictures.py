@@ -30,7 +30,8 @@ from trainer.score.finding import twins_of
 from trainer.score.library import exercise_names, load_exercise, load_recipe
 from trainer.screens.benches import Bench, bench_of, line_bench, variation_bench
 from trainer.screens.builder import BuilderScreen, Doors, Kept
-from trainer.screens.home import HomeScreen, InputChoice, Workshop
+from trainer.screens.choices import InputChoice
+from trainer.screens.home import HomeScreen, Workshop
 from trainer.screens.keys import KeysScreen
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.result import ResultScreen

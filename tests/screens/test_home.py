@@ -7,7 +7,8 @@ from trainer.score.exercise import Exercise
 from trainer.score.finding import TECHNIQUES, twins_of
 from trainer.score.library import exercise_names, load_exercise
 from trainer.score.practice_path import PATH
-from trainer.screens.home import NO_PICKUP, NO_TWINS, Choices, HomeScreen, InputChoice, Workshop
+from trainer.screens.choices import Choices, InputChoice
+from trainer.screens.home import NO_PICKUP, NO_TWINS, HomeScreen, Workshop
 from trainer.screens.home_list import BESIDE_THE_PATH, BY_NAME, FILTERS, NOT_PLAYED
 from trainer.screens.keys import KeysScreen
 from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, Typed

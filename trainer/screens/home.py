@@ -5,16 +5,15 @@ What the list shows is `home_list`, how it looks `home_picture`; here is what ke
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 import pygame
 
-from trainer.following.verdict import Pace
 from trainer.playing.messages import StampedMessage
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
 from trainer.score.finding import twins_of
 from trainer.score.tempo import Tempo
+from trainer.screens.choices import SETTINGS, Choices, InputChoice, stepped
 from trainer.screens.home_list import FILTERS, ExerciseList
 from trainer.screens.home_picture import HomePicture, HomeView
 from trainer.screens.keys import KeysScreen
@@ -32,37 +31,10 @@ from trainer.tablature.layout import unit_of
 NO_PICKUP = "No pickup found: Enter plays with the simulated player."
 LOOK_FOR_INPUTS_NS = 2_000_000_000
 """The ports are looked through again after this time, so that a pickup plugged in later is found."""
-TEMPO_STEP = Fraction(4)
-SLOWEST, FASTEST = Fraction(20), Fraction(400)
-MOST_PASSES = 32
 PREVIEW_SHARE = 0.62
 """The preview is drawn at this share of the scale of the practice picture."""
 
 
-@dataclass(frozen=True, slots=True)
-class InputChoice:
-    """Something to play on."""
-
-    name: str
-    """How the program calls it, e.g. the name of a port."""
-    words: str
-    """How the screen calls it."""
-    is_pickup: bool = True
-    """Whether it needs a player."""
-
-
-@dataclass(frozen=True, slots=True)
-class Choices:
-    """The settings of the next sitting; `quarters_per_minute` None is each line's own tempo."""
-
-    input_name: str = ""
-    pace: Pace = Pace.CLICK
-    passes: int = 4
-    quarters_per_minute: Fraction | None = None
-    hear_line: bool = False
-
-
-SETTINGS = ("input", "pace", "passes", "tempo", "sound")
 FIRST_SETTING = len(FILTERS)
 LEADING = {Command.CHOOSE, Command.SET_UP, Command.BUILD, Command.VARY, Command.TEMPO, Command.KEYS}
 """Filters and settings are one row of things to choose; the settings come behind the filters."""
@@ -382,21 +354,15 @@ class HomeScreen:
             self._list.step(FILTERS[self._setting], step)
             self._select(None if kept is None else kept.name)
             return
-        match SETTINGS[self._setting - FIRST_SETTING]:
-            case "input":
-                place = self._inputs.index(self.input)
-                self._choices = replace(choices, input_name=self._inputs[(place + step) % len(self._inputs)].name)
-            case "pace":
-                self._choices = replace(choices, pace=Pace.FREE if choices.pace is Pace.CLICK else Pace.CLICK)
-            case "passes":
-                self._choices = replace(choices, passes=max(1, min(MOST_PASSES, choices.passes + step)))
-            case "tempo" if self.selected is not None:
-                wanted = self._tempo(self.selected).quarters_per_minute + step * TEMPO_STEP
-                self._choices = replace(choices, quarters_per_minute=max(SLOWEST, min(FASTEST, wanted)))
-            case "sound":
-                self._choices = replace(choices, hear_line=not choices.hear_line)
-            case _:
-                pass
+        exercise = self.selected
+        self._choices = stepped(
+            choices,
+            SETTINGS[self._setting - FIRST_SETTING],
+            step,
+            inputs=self._inputs,
+            place=self._inputs.index(self.input),
+            tempo=None if exercise is None else self._tempo(exercise).quarters_per_minute,
+        )
 
     def _setting_words(self) -> tuple[str, ...]:
         choices, exercise = self._choices, self.selected

@@ -9,7 +9,6 @@ feed one record, from which the spread under each note comes.
 from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 import pygame
 
@@ -17,6 +16,7 @@ from trainer.following.tolerance import Tolerance
 from trainer.following.verdict import Pace
 from trainer.playing.messages import StampedMessage
 from trainer.run import Run, RunPlan
+from trainer.screens.choices import TEMPO_STEP, playable_tempo
 from trainer.screens.keys import KeysScreen
 from trainer.screens.paint import Painter
 from trainer.screens.parts import NOTHING_MARKED, Part, loop_over, moved, rest_from
@@ -27,10 +27,6 @@ from trainer.tablature.glyphs import Rect
 from trainer.tablature.layout import unit_of
 from trainer.tablature.record import Stretch, spreads
 from trainer.tablature.trace import Spread
-
-TEMPO_STEP = Fraction(4)
-"""Quarters a minute; a common step of practice ladders."""
-SLOWEST, FASTEST = Fraction(20), Fraction(400)
 
 WALKING = frozenset({Command.LEFT, Command.RIGHT, Command.PREVIOUS_BAR, Command.NEXT_BAR, Command.FIRST, Command.LAST})
 """What moves the cursor of a standing staff."""
@@ -241,7 +237,7 @@ class PracticeScreen:
             case Command.SLOWER | Command.FASTER:
                 step = TEMPO_STEP if command is Command.FASTER else -TEMPO_STEP
                 wanted = self._plan.tempo.quarters_per_minute + step
-                self._renew(self._plan.at_tempo(max(SLOWEST, min(FASTEST, wanted))))
+                self._renew(self._plan.at_tempo(playable_tempo(wanted)))
             case Command.PACE:
                 self._renew(replace(self._plan, pace=Pace.FREE if self._plan.pace is Pace.CLICK else Pace.CLICK))
             case Command.HEAR:
