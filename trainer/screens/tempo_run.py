@@ -21,6 +21,7 @@ from trainer.screens.words import line_words
 from trainer.tablature.glyphs import Ink, Rect, Text
 from trainer.tablature.layout import unit_of
 
+FIRST = "One pass at a time, each at another tempo; what was clean decides the next. Warm up first."
 OTHERWISE = "That pass was not played once through at the tempo asked, and does not count."
 Practice = Callable[[RunPlan, Callable[[Outcome], Screen], Callable[[], Screen]], Screen]
 
@@ -114,7 +115,7 @@ class TempoRunScreen:
             most_passes=self._most_passes,
             estimate=sitting.estimate,
             sentence=sitting.words(),
-            remark=self._remark,
+            remark=self._remark or (FIRST if not procedure.passes else ""),
             rest=f"Rest your hands for {REST_SECONDS} seconds; stop when anything hurts."
             if sitting.is_rest_due
             else "",
