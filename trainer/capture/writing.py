@@ -22,10 +22,9 @@ from trainer.score.grid import GridFit, fit_grid
 from trainer.score.limits import LAST_FRET
 from trainer.score.meter import Meter
 from trainer.score.placing import place_line
-from trainer.score.reading import counted
 from trainer.score.tempo import Tempo
 from trainer.theory.fretboard import Location
-from trainer.theory.naming import folded
+from trainer.theory.naming import counted, folded
 from trainer.theory.technique import Technique
 from trainer.theory.tuning import Tuning
 

@@ -124,7 +124,7 @@ def _own_folders() -> tuple[Path, ...]:
 
 def _in_words(assignment: "Assignment", names: dict[str, str] | None = None) -> list[str]:
     """What is asked for, a line each."""
-    from trainer.homework.wording import counted
+    from trainer.theory.naming import counted
 
     by = f", from {assignment.teacher}" if assignment.teacher else ""
     lines = [f"{assignment.title}{by}, edition {assignment.edition}"]
@@ -180,7 +180,8 @@ def give_back(which: str | None, name: str, player: str, output: Path | None, *,
     from trainer.homework import folders
     from trainer.homework.gathering import gathered, returned_of
     from trainer.homework.returned import ENDING, returned_bytes
-    from trainer.homework.wording import counted, file_part
+    from trainer.homework.wording import file_part
+    from trainer.theory.naming import counted
 
     if not (name or player):
         raise Complaint("who gives it back? Say it with --name NAME; the teacher's table shows it")

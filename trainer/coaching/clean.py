@@ -20,6 +20,7 @@ from trainer.following.assessment import NS_PER_MS, Assessment, hit_window_ns
 from trainer.following.tolerance import Tolerance
 from trainer.score.exercise import Exercise
 from trainer.score.tempo import Tempo
+from trainer.theory.naming import counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +38,7 @@ class CleanRule:
         few = _few(self.extra, notes)
         at, within = f"{float(tempo.quarters_per_minute):g}", f"{self.within_window:.0%} of the notes"
         return (
-            f"Clean at ♩ = {at}: no note missed or wrong, at most {_counted(few, 'note')} that nobody wrote and {few} "
+            f"Clean at ♩ = {at}: no note missed or wrong, at most {counted(few, 'note')} that nobody wrote and {few} "
             f"not begun as written, {within} within {window_ms:.0f} ms of the click, "
             f"spread at most {self.spread_of_window * window_ms:.0f} ms."
         )
@@ -78,7 +79,7 @@ def cleanness(
         (figures.wrong_pitch > 0, f"{figures.wrong_pitch} wrong"),
         (figures.wrong_string > 0, f"{figures.wrong_string} on another string"),
         (otherwise > _few(rule.techniques_otherwise, notes), f"{otherwise} not begun as written"),
-        (figures.extra > _few(rule.extra, notes), f"{_counted(figures.extra, 'note')} that nobody wrote"),
+        (figures.extra > _few(rule.extra, notes), f"{counted(figures.extra, 'note')} that nobody wrote"),
         (
             figures.within_window < least_within,
             f"{figures.within_window} of {notes} notes within {window_ms:.0f} ms, {least_within} are needed",
@@ -104,7 +105,3 @@ def notes_a_second(exercise: Exercise, qpm: float) -> float:
 
 def _few(share: float, notes: int) -> int:
     return ceil(share * notes)
-
-
-def _counted(count: int, noun: str) -> str:
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

@@ -3,6 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from trainer.theory.naming import counted
+
 
 @dataclass(frozen=True, slots=True)
 class KnownLine:
@@ -51,11 +53,6 @@ class Known:
     def is_empty(self) -> bool:
         """Whether nothing was ever played."""
         return not self.lines
-
-
-def counted(count: int, one: str, several: str) -> str:
-    """A number with its noun."""
-    return f"{count} {one if count == 1 else several}"
 
 
 def days_ago_in_words(days: int) -> str:

@@ -21,11 +21,11 @@ from dataclasses import dataclass
 from math import ceil
 
 from trainer.coaching.clean import notes_a_second
-from trainer.coaching.known import Known, KnownLine, counted, days_ago_in_words
+from trainer.coaching.known import Known, KnownLine, days_ago_in_words
 from trainer.coaching.plan import PLAYED_AT_MOST, Choice, Item, Kind, Plan
 from trainer.score.exercise import Exercise
 from trainer.score.practice_path import PATH, PathStep, step_of
-from trainer.theory.naming import UnknownWord, folded
+from trainer.theory.naming import UnknownWord, counted, folded
 
 SHORTEST, LONGEST = 5, 180
 BREAK_MINUTES = 5

@@ -11,6 +11,7 @@ from fractions import Fraction
 from trainer.coaching.traits import SharedWeakness
 from trainer.coaching.transitions import Transition, Weakness, Weighing
 from trainer.score.exercise import Exercise
+from trainer.theory.naming import counted
 from trainer.theory.pitch import pitch_name
 
 
@@ -46,7 +47,7 @@ def not_enough(weighing: Weighing) -> str:
     """How many more passes it takes."""
     more = weighing.more_needed
     return (
-        f"Not enough yet: {_counted(weighing.passes, 'pass', 'passes')} heard, {more} more "
+        f"Not enough yet: {counted(weighing.passes, 'pass', 'passes')} heard, {more} more "
         f"{'is' if more == 1 else 'are'} needed before anything can be called weak."
     )
 
@@ -120,7 +121,7 @@ def _share(each: Transition) -> str:
 
 
 def _failed(each: Transition) -> str:
-    times = _counted(each.attempts, "time", "times")
+    times = counted(each.attempts, "time", "times")
     return f"was missed, wrong or not begun as written {each.misses} of {times}"
 
 
@@ -133,7 +134,3 @@ def _caveat(exercise: Exercise, each: Transition, hearing: Hearing) -> str:
     if each.kind is not Weakness.LATE or not crosses or hearing.compares_strings or not hearing.knows_strings:
         return ""
     return " It changes string, and the delay of each string is not known: part of it may be the pickup's."
-
-
-def _counted(count: int, one: str, many: str) -> str:
-    return f"{count} {one if count == 1 else many}"

@@ -15,7 +15,7 @@ from trainer.homework.answering import Answer, Job, Row, answer
 from trainer.homework.assignment import Assignment
 from trainer.homework.measuring import MeasuredTake, figures_of
 from trainer.homework.returned import Figures, Returned, moment, take_digest
-from trainer.homework.wording import counted
+from trainer.theory.naming import counted
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,9 +14,9 @@ from trainer.homework.folders import Opened
 from trainer.homework.line import line_digest, line_in
 from trainer.homework.measuring import MeasuredTake, figures_of, measured
 from trainer.homework.returned import Returned, moment
-from trainer.homework.wording import counted
 from trainer.playing.take import TakeError, TakeHeader, take_in
 from trainer.score.exercise import Exercise
+from trainer.theory.naming import counted
 
 _DATED = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}_")
 

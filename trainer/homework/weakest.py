@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 from trainer.coaching.transitions import LEAST_PASSES, Weakness, weigh
 from trainer.homework.measuring import RECENT_PASSES, MeasuredTake
-from trainer.homework.wording import counted
 from trainer.score.exercise import Exercise
+from trainer.theory.naming import counted
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,12 +43,3 @@ def exercise_name(text: str) -> str:
     """
     plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
     return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:_LONGEST_EXERCISE_NAME].strip("-") or "homework"
-
-
-def counted(count: int, noun: str) -> str:
-    """A number and what is counted.
-
-    >>> counted(1, "take"), counted(2, "pass")
-    ('1 take', '2 passes')
-    """
-    return f"{count} {noun}" + ("" if count == 1 else "es" if noun.endswith("s") else "s")

@@ -7,7 +7,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from trainer.coaching.known import counted
 from trainer.coaching.transitions import LEAST_PASSES
 from trainer.following.verdict import Pace
 from trainer.progress.facts import Facts
@@ -28,6 +27,7 @@ from trainer.progress.measures import (
     weeks,
 )
 from trainer.progress.transitions import WeakPlace, weak_places
+from trainer.theory.naming import counted
 
 COMPARED_PASSES = 20
 MOST_ROWS = 6

@@ -34,11 +34,11 @@ from trainer.score.midi_events import (
     timed_track,
 )
 from trainer.score.placing import place_line
-from trainer.score.reading import Reading, counted
+from trainer.score.reading import Reading
 from trainer.score.strings import MOST_STRINGS, guitar_tuning, tuning_of
 from trainer.score.tempo import Tempo
 from trainer.theory.fretboard import Location
-from trainer.theory.naming import UnknownWord, folded
+from trainer.theory.naming import UnknownWord, counted, folded
 from trainer.theory.pitch import pitch_name, pitch_named
 from trainer.theory.tuning import TUNINGS, Tuning
 

@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from xml.etree.ElementTree import Element
 
 from trainer.score.musicxml_measures import StaffName, is_dead, staff_of
-from trainer.score.reading import counted, places_in_words
+from trainer.score.reading import places_in_words
+from trainer.theory.naming import counted
 
 # Read, or about the look of the page only.
 _READ_NOTATIONS = {"tied", "tuplet", "slide", "glissando", "technical", "articulations", "ornaments"}

@@ -26,8 +26,3 @@ def places_in_words(places: Iterable[str], what: str) -> str:
     shown, more = different[:_PLACES_SHOWN], len(different) - _PLACES_SHOWN
     rest = f" and {more} more" if more > 0 else ""
     return f"{what}{'s' if len(different) > 1 else ''} {', '.join(shown)}{rest}"
-
-
-def counted(number: int, what: str, plural: str = "") -> str:
-    """A number with its noun: `1 bend`, `3 bends`."""
-    return f"{number} {what if number == 1 else plural or what + 's'}"

@@ -18,13 +18,13 @@ from trainer.score.errors import ExerciseError
 from trainer.score.exercise import Exercise, ScoreNote
 from trainer.score.limits import LAST_FRET, LONGEST_QUARTERS, MOST_NOTES
 from trainer.score.meter import Meter
-from trainer.score.reading import Reading, counted, places_in_words
+from trainer.score.reading import Reading, places_in_words
 from trainer.score.text_tab_heading import Heading, read_heading
 from trainer.score.text_tab_lines import LARGEST_BYTES, Page, System, TextTabError, Word, read_page
 from trainer.score.text_tab_signs import StringReader, TabNote, Unused, UnusedSign
 from trainer.score.text_tab_timing import Bar, Timed, is_count_row, pad_of, timed_bar, usual_beats
 from trainer.theory.fretboard import Location
-from trainer.theory.naming import folded
+from trainer.theory.naming import counted, folded
 from trainer.theory.technique import Stroke, Technique
 
 _OWN_ROWS = ("pos", "accent", "pick", "count", "finger")

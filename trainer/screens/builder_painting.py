@@ -12,6 +12,7 @@ from trainer.screens.paint import Painter
 from trainer.screens.standing_line import StandingLine
 from trainer.tablature.glyphs import Ink
 from trainer.tablature.layout import unit_of
+from trainer.theory.naming import counted
 
 PREVIEW_SHARE = 0.62
 """The tablature is drawn at this share of the scale of the practice picture."""
@@ -58,12 +59,12 @@ def summary_of(exercise: Exercise) -> str:
     bars = -(-exercise.length_quarters // exercise.meter.bar_quarters)
     seconds = exercise.tempo.ns(exercise.length_quarters) / 1e9
     words = [
-        f"{len(exercise.notes)} notes"
+        counted(len(exercise.notes), "note")
         + (f", the first {MOST_PREVIEWED} below" if len(exercise.notes) > MOST_PREVIEWED else ""),
-        "1 bar" if bars == 1 else f"{bars} bars",
+        counted(bars, "bar"),
         f"{seconds:.0f} s",
-        f"{parts.notes_a_second:g} notes a second",
-        f"{parts.shifts} shifts",
+        f"{parts.notes_a_second:g} {'note' if parts.notes_a_second == 1 else 'notes'} a second",
+        counted(parts.shifts, "shift"),
         f"reach {parts.widest_reach_mm} mm",
         f"string changes: {parts.inside} inside, {parts.outside} outside",
     ]

@@ -1,4 +1,4 @@
-"""Words that people type: finding what they mean, and saying what they may have meant.
+"""Words: finding what those mean that people type, saying what they may have meant, and counting.
 
 Names are compared without case; spaces, underscores and hyphens are one and the same.
 """
@@ -50,3 +50,12 @@ def named(name: str, values: Mapping[str, V], expected: str) -> V:
         if folded(key) == folded(name):
             return value
     raise UnknownWord(name, expected, values)
+
+
+def counted(number: int, noun: str, plural: str = "") -> str:
+    """A number with its noun.
+
+    >>> counted(1, "pass"), counted(3, "pass"), counted(0, "more try", "more tries")
+    ('1 pass', '3 passes', '0 more tries')
+    """
+    return f"{number} {noun if number == 1 else plural or noun + ('es' if noun.endswith('s') else 's')}"
