@@ -117,7 +117,7 @@ def test_at_the_end_the_figure_stands_with_its_interval_and_nothing_more_is_aske
     assert "Working tempo today" in words_of(screen)
     screen.texts(SIZE)
     assert screen._painted is not None
-    glyphs = screen._painted[2].glyphs(screen.view())
+    glyphs = screen._painted[1].glyphs(screen.view())
     assert sum(isinstance(glyph, Dot) for glyph in glyphs) == 15
     assert sum(isinstance(glyph, Cross) for glyph in glyphs) == 5
 

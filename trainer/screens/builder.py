@@ -16,6 +16,7 @@ from trainer.screens.builder_painting import MOST_PREVIEWED, Painted, painted, s
 from trainer.screens.builder_picture import BuilderView, Hint
 from trainer.screens.keys import KeysScreen
 from trainer.screens.listening import Listening
+from trainer.screens.look import worn
 from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, Typed, target_at
 from trainer.tablature.glyphs import Ink, Rect, Text
 from trainer.tablature.neck import place_glyphs
@@ -371,7 +372,7 @@ class BuilderScreen:
         )
 
     def _paint(self, size: tuple[int, int]) -> Painted:
-        if self._painted is None or self._painted.surface.get_size() != size:
+        if self._painted is None or self._painted.surface.get_size() != size or self._painted.look is not worn():
             self._painted = painted(size, self.view(), self.bench.shown, self._page)
             self._page = min(self._page, self._painted.line.pages - 1)
         return self._painted

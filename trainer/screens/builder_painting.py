@@ -7,11 +7,10 @@ import pygame
 from trainer.score.difficulty import parts_of
 from trainer.score.exercise import Exercise
 from trainer.screens.builder_picture import BuilderPicture, BuilderView
-from trainer.screens.look import COLOURS, SHADE
-from trainer.screens.paint import Painter
+from trainer.screens.look import Look, colour, worn
+from trainer.screens.paint import PagePainter, Painter
 from trainer.screens.standing_line import StandingLine
 from trainer.tablature.glyphs import Ink
-from trainer.tablature.layout import unit_of
 from trainer.theory.naming import counted
 
 PREVIEW_SHARE = 0.62
@@ -28,29 +27,27 @@ class Painted:
     painter: Painter
     picture: BuilderPicture
     line: StandingLine
+    look: Look
 
 
-_PAINTERS: dict[tuple[int, int], tuple[Painter, Painter]] = {}
-"""For one size: of the page and of the tablature; their rendered letters serve picture after picture."""
+_PAGE, _TABLATURE = PagePainter(), PagePainter(PREVIEW_SHARE)
+"""Their rendered letters serve picture after picture."""
 
 
 def painted(size: tuple[int, int], view: BuilderView, shown: Exercise, page: int) -> Painted:
     """The picture of a view, with the tablature and the neck of the line that is shown."""
-    if size not in _PAINTERS:
-        _PAINTERS.clear()
-        _PAINTERS[size] = (Painter(unit_of(*size)), Painter(unit_of(*size) * PREVIEW_SHARE))
-    painter, small = _PAINTERS[size]
+    painter, small = _PAGE.of(size), _TABLATURE.of(size)
     picture = BuilderPicture(size, painter.fonts)
     surface = pygame.Surface(size)
-    surface.fill(COLOURS[Ink.GROUND])
+    surface.fill(colour(Ink.GROUND))
     row = picture.row_area(view, view.open_row)
-    surface.fill(SHADE, (row.left_px, row.top_px, row.right_px - row.left_px, row.bottom_px - row.top_px))
+    surface.fill(colour(Ink.CHOSEN), (row.left_px, row.top_px, row.right_px - row.left_px, row.bottom_px - row.top_px))
     painter.draw(surface, picture.glyphs(view))
     painter.draw(surface, picture.neck(shown))
     previewed = shown if len(shown.notes) <= MOST_PREVIEWED else shown.excerpt(0, MOST_PREVIEWED - 1)
     line = StandingLine(previewed, shown.tempo, picture.preview_area(), small)
     line.draw(surface, min(page, line.pages - 1))
-    return Painted(surface, painter, picture, line)
+    return Painted(surface, painter, picture, line, worn())
 
 
 def summary_of(exercise: Exercise) -> str:

@@ -11,8 +11,8 @@ from trainer.coaching.plan import CAUTIONS, Item, Kind, Plan
 from trainer.playing.messages import StampedMessage
 from trainer.screens.hints import hint_targets, key_hints
 from trainer.screens.keys import KeysScreen
-from trainer.screens.look import COLOURS, SHADE
-from trainer.screens.paint import Painter
+from trainer.screens.look import colour
+from trainer.screens.paint import PagePainter, Painter
 from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, Target, target_at
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
 from trainer.tablature.layout import unit_of
@@ -59,7 +59,7 @@ class DayPlanScreen:
         self._selected = self.plan.items[0].number
         self._started: frozenset[int] = frozenset()
         self._notice = ""
-        self._painter: tuple[tuple[int, int], Painter] | None = None
+        self._painter = PagePainter()
 
     @property
     def selected(self) -> Item:
@@ -81,8 +81,8 @@ class DayPlanScreen:
                 return KeysScreen(self)
             case Command.CHOOSE:
                 return self._begin()
-            case Pressed() if self._painter is not None:
-                pressed = target_at(self._targets(*self._painter), action)
+            case Pressed() if self._painter.latest is not None:
+                pressed = target_at(self._targets(*self._painter.latest), action)
                 return self if pressed is None else self.handle(pressed)
             case Scrolled(lines=lines):
                 self._move(1 if lines > 0 else -1)
@@ -95,20 +95,20 @@ class DayPlanScreen:
     def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
         """Paint the plan."""
         size = surface.get_size()
-        painter, unit = self._painter_of(size), unit_of(*size)
-        surface.fill(COLOURS[Ink.GROUND])
+        painter, unit = self._painter.of(size), unit_of(*size)
+        surface.fill(colour(Ink.GROUND))
         for place, item in enumerate(self._shown(size)):
             if item.number == self._selected:
                 top_px = (TOP_PX + place * ROW_PX) * unit
                 surface.fill(
-                    SHADE,
+                    colour(Ink.CHOSEN),
                     pygame.Rect(round(36 * unit), round(top_px), round(size[0] - 72 * unit), round(ROW_PX * unit)),
                 )
         painter.draw(surface, self._glyphs(size, painter))
 
     def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
         """The texts, and where their capitals lie."""
-        painter = self._painter_of(size)
+        painter = self._painter.of(size)
         glyphs = self._glyphs(size, painter)
         return [(glyph.text, glyph.bounds(painter.fonts)) for glyph in glyphs if isinstance(glyph, Text)]
 
@@ -253,11 +253,6 @@ class DayPlanScreen:
 
     def _targets(self, size: tuple[int, int], painter: Painter) -> list[Target]:
         return hint_targets(self._hints(size, painter), [command for *_, command in HINTS], painter.fonts)
-
-    def _painter_of(self, size: tuple[int, int]) -> Painter:
-        if self._painter is None or self._painter[0] != size:
-            self._painter = (size, Painter(unit_of(*size)))
-        return self._painter[1]
 
 
 def _title(item: Item) -> str:

@@ -18,8 +18,8 @@ from trainer.screens.home_list import FILTERS, ExerciseList
 from trainer.screens.home_picture import HomePicture, HomeView
 from trainer.screens.keys import KeysScreen
 from trainer.screens.listening import Listening
-from trainer.screens.look import COLOURS, SHADE
-from trainer.screens.paint import Painter
+from trainer.screens.look import colour
+from trainer.screens.paint import PagePainter, Painter
 from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, Typed, target_at
 from trainer.screens.standing_line import StandingLine
 from trainer.screens.twin_table import Comparison
@@ -99,7 +99,8 @@ class HomeScreen:
         self._setting = FIRST_SETTING
         self._selected = 0
         self._select(selected)
-        self._painted: dict[tuple[int, int], tuple[Painter, HomePicture]] = {}
+        self._painter = PagePainter()
+        self._painted: tuple[Painter, HomePicture] | None = None
         self._previews: dict[tuple[str, Rect], StandingLine] = {}
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - only time matters
@@ -180,10 +181,11 @@ class HomeScreen:
         size = surface.get_size()
         painter, picture = self._parts(size)
         view = self.view()
-        surface.fill(COLOURS[Ink.GROUND])
+        surface.fill(colour(Ink.GROUND))
         row = picture.row(view)
         if row is not None:
-            surface.fill(SHADE, (row.left_px, row.top_px, row.right_px - row.left_px, row.bottom_px - row.top_px))
+            area = (row.left_px, row.top_px, row.right_px - row.left_px, row.bottom_px - row.top_px)
+            surface.fill(colour(Ink.CHOSEN), area)
         painter.draw(surface, picture.glyphs(view))
         preview = self._preview(size)
         if preview is not None:
@@ -237,11 +239,11 @@ class HomeScreen:
         return next((one for one in self._inputs if one.name == self._choices.input_name), self._inputs[0])
 
     def _parts(self, size: tuple[int, int]) -> tuple[Painter, HomePicture]:
-        if size not in self._painted:
-            painter = Painter(unit_of(*size))
-            self._painted = {size: (painter, HomePicture(size, painter.fonts))}
+        painter = self._painter.of(size)
+        if self._painted is None or self._painted[0] is not painter:
+            self._painted = (painter, HomePicture(size, painter.fonts))
             self._previews.clear()
-        return self._painted[size]
+        return self._painted
 
     def _preview(self, size: tuple[int, int]) -> StandingLine | None:
         exercise = self.selected
@@ -318,7 +320,7 @@ class HomeScreen:
         """What the mouse points at: a hint, a line of the list or of the twins, a filter or a setting."""
         if not self._painted:
             return self
-        picture, view = next(iter(self._painted.values()))[1], self.view()
+        picture, view = self._painted[1], self.view()
         hint = target_at(picture.hint_targets(view), pressed)
         if hint is not None:
             return self.handle(hint)

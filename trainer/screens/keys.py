@@ -9,8 +9,8 @@ import pygame
 from trainer.following.verdict import Match, Missed, Slip, TechniqueResult, TechniqueVerdict, WrongNote
 from trainer.playing.messages import StampedMessage
 from trainer.score.exercise import ScoreNote
-from trainer.screens.look import COLOURS
-from trainer.screens.paint import Painter
+from trainer.screens.look import colour
+from trainer.screens.paint import PagePainter
 from trainer.screens.screen import (
     BUILDER,
     EVERYWHERE,
@@ -60,7 +60,7 @@ class KeysScreen:
     def __init__(self, back_to: Screen, *, shows_marks: bool = False) -> None:
         self._back_to = back_to
         self._shows_marks = shows_marks
-        self._painter: tuple[tuple[int, int], Painter] | None = None
+        self._painter = PagePainter()
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - nothing moves here
         """Stay."""
@@ -77,8 +77,8 @@ class KeysScreen:
 
     def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
         """Paint the page."""
-        surface.fill(COLOURS[Ink.GROUND])
-        painter = self._painter_for(surface.get_size())
+        surface.fill(colour(Ink.GROUND))
+        painter = self._painter.of(surface.get_size())
         painter.draw(surface, self._page(surface.get_size(), painter.fonts))
 
     def _page(self, size: tuple[int, int], metrics: TextMetrics) -> list[Glyph]:
@@ -86,13 +86,8 @@ class KeysScreen:
 
     def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
         """The texts, and where their capitals lie."""
-        fonts = self._painter_for(size).fonts
+        fonts = self._painter.of(size).fonts
         return [(glyph.text, glyph.bounds(fonts)) for glyph in self._page(size, fonts) if isinstance(glyph, Text)]
-
-    def _painter_for(self, size: tuple[int, int]) -> Painter:
-        if self._painter is None or self._painter[0] != size:
-            self._painter = (size, Painter(unit_of(*size)))
-        return self._painter[1]
 
 
 def keys_page(size: tuple[int, int]) -> list[Glyph]:

@@ -1,12 +1,17 @@
-"""The look: every colour and every text size, by role.
+"""The look: every colour and every text size, by role, and which look is worn.
 
 One ink for what is written; one colour each for now, as written, slip and missed, always with a shape of its own, so
 that nothing depends on telling colours apart. The colours that judge are of the palette of Okabe and Ito for readers
-with any colour vision. Contrasts against the ground hold WCAG 2.2: text 4.5:1 (1.4.3), marks 3:1 (1.4.11); FAINT is for
-what may vanish, such as strings that a line does not use. Nothing on any screen goes on and off by itself, so nothing
-flashes (WCAG 2.2, 2.3.1).
+with any colour vision, darkened where the ground is light. Contrasts against the ground hold WCAG 2.2: text 4.5:1
+(1.4.3) and in the theme of high contrast 7:1 (1.4.6), marks 3:1 (1.4.11); FAINT is for what may vanish, such as strings
+that a line does not use. Nothing on any screen goes on and off by itself, so nothing flashes (2.3.1).
+
+The look is a property of the window, like its size: there is one at a time, and whoever keeps what was rendered keeps
+it by `worn()` as well as by size.
 """
 
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from trainer.shipped import FONTS
@@ -14,25 +19,108 @@ from trainer.tablature.glyphs import Ink, Size
 
 Rgb = tuple[int, int, int]
 
-COLOURS: dict[Ink, Rgb] = {
-    Ink.GROUND: (20, 21, 25),
-    Ink.INK: (236, 236, 230),
-    Ink.MUTED: (152, 154, 160),
-    Ink.LINE: (108, 110, 118),
-    Ink.FAINT: (58, 60, 67),
-    Ink.BAND: (88, 100, 122),
-    Ink.NOW: (240, 228, 66),
-    Ink.AS_WRITTEN: (86, 180, 233),
-    Ink.SLIP: (230, 159, 0),
-    Ink.MISSED: (240, 110, 70),
-}
-"""What each ink looks like."""
 
-LIGHT_SHARE = 0.3
-"""A light mark is this much nearer to the ground: it may still be revised."""
+@dataclass(frozen=True, slots=True)
+class Theme:
+    """What each ink looks like."""
 
-SHADE: Rgb = (31, 33, 39)
-"""The ground of what is selected."""
+    name: str
+    """How the player chooses it."""
+    colours: Mapping[Ink, Rgb]
+    light_share: float
+    """A light mark is this much nearer to the ground: it may still be revised."""
+
+
+DARK = Theme(
+    "dark",
+    {
+        Ink.GROUND: (20, 21, 25),
+        Ink.CHOSEN: (31, 33, 39),
+        Ink.INK: (236, 236, 230),
+        Ink.MUTED: (152, 154, 160),
+        Ink.LINE: (108, 110, 118),
+        Ink.FAINT: (58, 60, 67),
+        Ink.BAND: (88, 100, 122),
+        Ink.NOW: (240, 228, 66),
+        Ink.AS_WRITTEN: (86, 180, 233),
+        Ink.SLIP: (230, 159, 0),
+        Ink.MISSED: (240, 110, 70),
+    },
+    light_share=0.3,
+)
+LIGHT = Theme(
+    "light",
+    {
+        Ink.GROUND: (250, 249, 245),
+        Ink.CHOSEN: (232, 231, 225),
+        Ink.INK: (22, 23, 26),
+        Ink.MUTED: (88, 90, 96),
+        Ink.LINE: (126, 128, 134),
+        Ink.FAINT: (205, 205, 202),
+        Ink.BAND: (126, 138, 160),
+        Ink.NOW: (120, 44, 120),
+        Ink.AS_WRITTEN: (0, 96, 160),
+        Ink.SLIP: (130, 76, 0),
+        Ink.MISSED: (186, 44, 12),
+    },
+    light_share=0.15,
+)
+CONTRAST = Theme(
+    "high contrast",
+    {
+        Ink.GROUND: (0, 0, 0),
+        Ink.CHOSEN: (38, 38, 44),
+        Ink.INK: (255, 255, 255),
+        Ink.MUTED: (205, 205, 205),
+        Ink.LINE: (150, 150, 150),
+        Ink.FAINT: (90, 90, 90),
+        Ink.BAND: (120, 135, 165),
+        Ink.NOW: (255, 244, 60),
+        Ink.AS_WRITTEN: (120, 205, 255),
+        Ink.SLIP: (255, 186, 40),
+        Ink.MISSED: (255, 150, 125),
+    },
+    light_share=0.15,
+)
+THEMES = (DARK, LIGHT, CONTRAST)
+
+TEXT_SHARES = (0.85, 1.0, 1.15, 1.3)
+"""The text sizes that can be chosen, over the usual one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """A theme and a size of text."""
+
+    theme: Theme = DARK
+    text_share: float = 1.0
+
+    def __hash__(self) -> int:
+        return hash((self.theme.name, self.text_share))
+
+    def with_next_theme(self) -> "Look":
+        """The theme after this one, round and round."""
+        return replace(self, theme=THEMES[(THEMES.index(self.theme) + 1) % len(THEMES)])
+
+    def with_text(self, step: int) -> "Look":
+        """Larger or smaller text, as far as it goes."""
+        place = TEXT_SHARES.index(self.text_share) + step
+        return replace(self, text_share=TEXT_SHARES[max(0, min(len(TEXT_SHARES) - 1, place))])
+
+
+_worn = Look()
+
+
+def worn() -> Look:
+    """The look of the window."""
+    return _worn
+
+
+def wear(look: Look) -> None:
+    """Change the look of the window; every screen paints itself anew."""
+    global _worn  # noqa: PLW0603 - see the head of this file
+    _worn = look
+
 
 FONT_PX: dict[Size, int] = {
     Size.TITLE: 42,
@@ -56,7 +144,8 @@ CAP_SHARE = 0.729
 
 def colour(ink: Ink, *, light: bool = False) -> Rgb:
     """The colour of an ink, nearer to the ground when light."""
-    return blend(COLOURS[ink], COLOURS[Ink.GROUND], LIGHT_SHARE) if light else COLOURS[ink]
+    theme = _worn.theme
+    return blend(theme.colours[ink], theme.colours[Ink.GROUND], theme.light_share) if light else theme.colours[ink]
 
 
 def blend(one: Rgb, other: Rgb, share: float) -> Rgb:
@@ -73,4 +162,4 @@ def font_file(size: Size) -> Path:
 
 def font_px(size: Size, unit: float) -> int:
     """The font size of a text size in a picture of this scale."""
-    return max(SMALLEST_FONT_PX, round(FONT_PX[size] * unit))
+    return max(SMALLEST_FONT_PX, round(FONT_PX[size] * unit * _worn.text_share))

@@ -9,9 +9,10 @@ from dataclasses import replace
 
 import pygame
 
-from trainer.screens.look import CAP_SHARE, colour, font_file, font_px
+from trainer.screens.look import CAP_SHARE, Look, colour, font_file, font_px, worn
 from trainer.screens.shapes import Placed, Point, rendered_bar, rendered_shape
 from trainer.tablature.glyphs import Anchor, Arc, Arrow, Box, Cross, Dot, Glyph, Ink, Line, Size, Text, Wedge
+from trainer.tablature.layout import unit_of
 
 KEPT_SPRITES = 6000
 """When more surfaces than this are kept, all are let go: a bound on memory, not reached in an ordinary take."""
@@ -112,6 +113,24 @@ class Painter:
         patch_top_px = text.y_px - cap_px / 2 - pad_px
         patch.blit(rendered, (round(pad_px), round(top_px - patch_top_px)))
         return Placed(patch, left_px - round(pad_px), patch_top_px)
+
+
+class PagePainter:
+    """The painter of a page: made anew when its size or the look that is worn changes."""
+
+    def __init__(self, share: float = 1.0) -> None:
+        self._share = share
+        """How large its unit is beside the page's."""
+        self.latest: tuple[tuple[int, int], Painter] | None = None
+        """The size that was painted last, and its painter: for what was pressed there."""
+        self._look: Look | None = None
+
+    def of(self, size: tuple[int, int]) -> Painter:
+        """The painter for this size."""
+        if self.latest is None or self.latest[0] != size or self._look is not worn():
+            self._look = worn()
+            self.latest = size, Painter(unit_of(*size) * self._share)
+        return self.latest[1]
 
 
 def copy(surface: pygame.Surface, placed: Iterable[Placed], dx_px: int = 0) -> None:

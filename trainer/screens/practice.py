@@ -18,13 +18,12 @@ from trainer.playing.messages import StampedMessage
 from trainer.run import Run, RunPlan
 from trainer.screens.choices import TEMPO_STEP, playable_tempo
 from trainer.screens.keys import KeysScreen
-from trainer.screens.paint import Painter
+from trainer.screens.paint import PagePainter
 from trainer.screens.parts import NOTHING_MARKED, Part, loop_over, moved, rest_from
 from trainer.screens.practice_picture import PracticePicture, PracticeView
 from trainer.screens.screen import Action, Command, Screen
 from trainer.tablature.figures import pass_summary
 from trainer.tablature.glyphs import Rect
-from trainer.tablature.layout import unit_of
 from trainer.tablature.record import Stretch, spreads
 from trainer.tablature.trace import Spread
 
@@ -93,6 +92,7 @@ class PracticeScreen:
         self._with_marks = True
         self._version = 0
         self._now_ns = 0
+        self._painter = PagePainter()
         self._picture: PracticePicture | None = None
         self._counted: tuple[int, int, bool] | None = None
         self._spreads: dict[int, Spread] = {}
@@ -143,8 +143,8 @@ class PracticeScreen:
 
     def picture(self, size: tuple[int, int], run: Run) -> PracticePicture:
         """What is painted, at a size."""
-        if self._picture is None or self._picture.size != size or self._picture.exercise is not run.exercise:
-            painter = Painter(unit_of(*size))
+        painter = self._painter.of(size)
+        if self._picture is None or self._picture.painter is not painter or self._picture.exercise is not run.exercise:
             self._picture = PracticePicture(
                 size,
                 self._plan.exercise,

@@ -19,7 +19,7 @@ from trainer.playing.messages import NoteOnset
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
 from trainer.screens.hints import key_hints
-from trainer.screens.look import COLOURS
+from trainer.screens.look import colour
 from trainer.screens.paint import Painter, copy
 from trainer.screens.parts import NOTHING_MARKED, Selection
 from trainer.screens.shapes import Placed
@@ -99,7 +99,7 @@ class PracticePicture:
         self.layout = practice_layout(*size, len(exercise.tuning.open_pitches), exercise.last_fret)
         self.strip = Strip(exercise, plan.tempo, tolerance, self.layout.time, painter.fonts)
         self.gutter_px = self.layout.left_px + GUTTER_PX * self.layout.unit
-        self._painter = painter
+        self.painter = painter
         self._brackets = [self.strip.bracket(number) for number in range(len(self.strip.hands))]
         self._kept: dict[Hashable, list[Placed]] = {}
         self._still: tuple[Hashable, pygame.Surface] | None = None
@@ -119,7 +119,7 @@ class PracticePicture:
 
     def texts(self, view: PracticeView) -> list[tuple[str, Rect]]:
         """The texts of a frame that are wholly within the picture, and where their capitals lie."""
-        fonts, dx_px = self._painter.fonts, self._dx_px(view)
+        fonts, dx_px = self.painter.fonts, self._dx_px(view)
         found = []
         for piece in self._scrolling(view):
             moved_px = dx_px if piece.scrolls else 0
@@ -140,7 +140,7 @@ class PracticePicture:
         if placed is None:
             if len(self._kept) > KEPT_PIECES:
                 self._kept.clear()
-            placed = self._kept[piece.key] = self._painter.placed(piece.glyphs())
+            placed = self._kept[piece.key] = self.painter.placed(piece.glyphs())
         return placed
 
     def _scrolling(self, view: PracticeView) -> Iterator[Piece]:
@@ -171,7 +171,7 @@ class PracticePicture:
 
     def _bracket(self, number: int, ink: Ink, dx_px: int) -> Iterator[Piece]:
         """A bracket; its word stays in sight while the bracket does."""
-        bracket, unit, fonts = self._brackets[number], self.layout.unit, self._painter.fonts
+        bracket, unit, fonts = self._brackets[number], self.layout.unit, self.painter.fonts
         yield Piece(("bracket", number, ink), partial(bracket.lines, unit, ink))
         gutter_px = self.gutter_px + FADE_PX * unit
         word = bracket.word(gutter_px - dx_px, unit, ink, fonts)
@@ -237,7 +237,7 @@ class PracticePicture:
     def _notice_px(self) -> float:
         """Where a notice or the count-in ends: clear of tempo, pace and pass."""
         widest = f"{PACE_WORDS[self.plan.pace]} · loop, round 88"
-        return self.layout.right_px - self._painter.fonts.width_px(widest, Size.BODY) - 48 * self.layout.unit
+        return self.layout.right_px - self.painter.fonts.width_px(widest, Size.BODY) - 48 * self.layout.unit
 
     def _selection(self, selection: Selection) -> list[Glyph]:
         """The marked notes: a line over them with its ends named."""
@@ -259,13 +259,13 @@ class PracticePicture:
         key = (view.passes, view.figures, view.keys, view.status, view.is_troubled, view.with_marks)
         if self._still is None or self._still[0] != key:
             surface = pygame.Surface(self.size)
-            surface.fill(COLOURS[Ink.GROUND])
-            self._painter.draw(surface, self._still_glyphs(view))
+            surface.fill(colour(Ink.GROUND))
+            self.painter.draw(surface, self._still_glyphs(view))
             self._still = (key, surface)
         return self._still[1]
 
     def _still_glyphs(self, view: PracticeView) -> list[Glyph]:
-        layout, fonts = self.layout, self._painter.fonts
+        layout, fonts = self.layout, self.painter.fonts
         room_px = self._notice_px - layout.left_px - (COUNT_IN_PX + 24) * layout.unit
         title = fonts.elided(self.line.title, Size.TITLE, room_px)
         subtitle = fonts.elided(line_words(self.line), Size.BODY, room_px)
@@ -296,7 +296,7 @@ class PracticePicture:
 
     def _figures(self, view: PracticeView) -> list[Glyph]:
         """The two lines at the bottom: figures; keys and status."""
-        layout, fonts = self.layout, self._painter.fonts
+        layout, fonts = self.layout, self.painter.fonts
         glyphs: list[Glyph] = []
         x_px = layout.left_px
         for place, words in enumerate(view.figures):
@@ -318,5 +318,5 @@ class PracticePicture:
         fade = pygame.Surface((width_px, round(bottom_px - top_px)), pygame.SRCALPHA)
         for x_px in range(width_px):
             alpha = round(255 * (1 - x_px / width_px))
-            fade.fill((*COLOURS[Ink.GROUND], alpha), pygame.Rect(x_px, 0, 1, fade.get_height()))
+            fade.fill((*colour(Ink.GROUND), alpha), pygame.Rect(x_px, 0, 1, fade.get_height()))
         return fade

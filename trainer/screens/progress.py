@@ -11,8 +11,8 @@ import pygame
 from trainer.playing.messages import StampedMessage
 from trainer.screens.hints import hint_targets, key_hints
 from trainer.screens.keys import KeysScreen
-from trainer.screens.look import COLOURS
-from trainer.screens.paint import Painter
+from trainer.screens.look import Look, colour, worn
+from trainer.screens.paint import PagePainter, Painter
 from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, target_at
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
 from trainer.tablature.layout import unit_of
@@ -53,8 +53,8 @@ class ProgressScreen:
         self._heading = heading
         self._leave_to = leave_to
         self._page = 0
-        self._painter: tuple[tuple[int, int], Painter] | None = None
-        self._rendered: dict[tuple[int, int], tuple[pygame.Surface | None, ...]] = {}
+        self._painter = PagePainter()
+        self._rendered: dict[tuple[int, int, Look], tuple[pygame.Surface | None, ...]] = {}
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - nothing moves here
         """Stay."""
@@ -69,8 +69,8 @@ class ProgressScreen:
                 return None
             case Command.KEYS:
                 return KeysScreen(self)
-            case Pressed() if self._painter is not None:
-                size, painter = self._painter
+            case Pressed() if self._painter.latest is not None:
+                size, painter = self._painter.latest
                 targets = hint_targets(self._hints(size, painter), [command for *_, command in HINTS], painter.fonts)
                 pressed = target_at(targets, action)
                 return self if pressed is None else self.handle(pressed)
@@ -85,8 +85,8 @@ class ProgressScreen:
     def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
         """Paint the page."""
         size = surface.get_size()
-        painter = self._painter_of(size)
-        surface.fill(COLOURS[Ink.GROUND])
+        painter = self._painter.of(size)
+        surface.fill(colour(Ink.GROUND))
         picture = self._picture(size)
         if picture is not None:
             unit = unit_of(*size)
@@ -95,7 +95,7 @@ class ProgressScreen:
 
     def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
         """The texts, and where their capitals lie."""
-        painter = self._painter_of(size)
+        painter = self._painter.of(size)
         glyphs = self._glyphs(size, painter)
         return [(glyph.text, glyph.bounds(painter.fonts)) for glyph in glyphs if isinstance(glyph, Text)]
 
@@ -130,21 +130,17 @@ class ProgressScreen:
 
         A key that turns pages would repeat itself during a wait, and skip some.
         """
-        if size not in self._rendered:
+        key = (*size, worn())
+        if key not in self._rendered:
             unit = unit_of(*size)
             room = (
                 max(200, round(size[0] - 96 * unit)),
                 max(120, round(size[1] - (PICTURE_TOP_PX + PICTURE_BOTTOM_PX) * unit)),
             )
             self._rendered = {
-                size: tuple(
+                key: tuple(
                     None if page.draw is None else pygame.image.frombuffer(page.draw(room, unit), room, "RGBX")
                     for page in self._pages
                 )
             }
-        return self._rendered[size][self._page]
-
-    def _painter_of(self, size: tuple[int, int]) -> Painter:
-        if self._painter is None or self._painter[0] != size:
-            self._painter = (size, Painter(unit_of(*size)))
-        return self._painter[1]
+        return self._rendered[key][self._page]

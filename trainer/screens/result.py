@@ -14,8 +14,8 @@ from trainer.playing.messages import StampedMessage
 from trainer.run import RunPlan
 from trainer.screens.hints import hint_targets, key_hints
 from trainer.screens.keys import KeysScreen
-from trainer.screens.look import COLOURS
-from trainer.screens.paint import Painter
+from trainer.screens.look import colour
+from trainer.screens.paint import PagePainter, Painter
 from trainer.screens.practice import Outcome
 from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, Target, target_at
 from trainer.screens.standing_line import Played, StandingLine
@@ -80,7 +80,8 @@ class ResultScreen:
         self._page = 0
         self._cursor: int | None = None
         """The note that is explained."""
-        self._painted: tuple[tuple[int, int], Painter, StandingLine] | None = None
+        self._painter = PagePainter()
+        self._painted: tuple[Painter, StandingLine] | None = None
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - nothing moves here
         """Stay; judge one more take of the twins that are compared."""
@@ -91,8 +92,8 @@ class ResultScreen:
     def handle(self, action: Action) -> Screen | None:
         """Play again, leave, turn a page of the tablature, explain a note, or compare twins."""
         match action:
-            case Pressed() if self._painted is not None:
-                command = target_at(self._hint_targets(self._painted[0]), action)
+            case Pressed() if self._painter.latest is not None:
+                command = target_at(self._hint_targets(self._painter.latest[0]), action)
                 return self if command is None else self.handle(command)
             case Scrolled(lines=lines):
                 return self.handle(Command.NEXT_BAR if lines > 0 else Command.PREVIOUS_BAR)
@@ -124,12 +125,12 @@ class ResultScreen:
         self._compares = False
         self._cursor = min(place, len(self._outcome.plan.exercise.notes) - 1) if place >= 0 else None
         if self._cursor is not None and self._painted is not None:
-            self._page = self._painted[2].page_of(self._cursor)
+            self._page = self._painted[1].page_of(self._cursor)
 
     def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
         """Paint the result."""
         painter, line = self._parts(surface.get_size())
-        surface.fill(COLOURS[Ink.GROUND])
+        surface.fill(colour(Ink.GROUND))
         painter.draw(surface, self._glyphs(surface.get_size()))
         line.draw(surface, self._page, self._cursor)
 
@@ -140,15 +141,16 @@ class ResultScreen:
         return found + line.texts(self._page)
 
     def _parts(self, size: tuple[int, int]) -> tuple[Painter, StandingLine]:
-        if self._painted is None or self._painted[0] != size:
+        page_painter = self._painter.of(size)
+        if self._painted is None or self._painted[0] is not page_painter:
             unit = unit_of(*size)
             area = Rect(48 * unit, 440 * unit, size[0] - 48 * unit, size[1] - 44 * unit)
             painter = Painter(unit * TABLATURE_SHARE)
             plan = self._outcome.plan
             line = StandingLine(plan.exercise, plan.tempo, area, painter, played=self._played())
-            self._painted = (size, Painter(unit), line)
-        self._page = min(self._page, self._painted[2].pages - 1)
-        return self._painted[1], self._painted[2]
+            self._painted = (page_painter, line)
+        self._page = min(self._page, self._painted[1].pages - 1)
+        return self._painted
 
     def _played(self) -> Played:
         stretches = self._outcome.stretches

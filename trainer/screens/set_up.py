@@ -15,13 +15,12 @@ from trainer.playing.calibration.strings import StringStep
 from trainer.playing.messages import StampedMessage
 from trainer.playing.profile import ChannelUse, PickupProfile
 from trainer.screens.keys import KeysScreen
-from trainer.screens.look import COLOURS
-from trainer.screens.paint import Painter
+from trainer.screens.look import colour
+from trainer.screens.paint import PagePainter, Painter
 from trainer.screens.screen import Action, Command, Screen
 from trainer.screens.set_up_picture import SetUpPicture, SetUpView
 from trainer.screens.words import tuning_words
 from trainer.tablature.glyphs import Ink, Rect, Text
-from trainer.tablature.layout import unit_of
 from trainer.theory.tuning import Tuning
 
 SHOWN_LINES = 14
@@ -67,7 +66,8 @@ class SetUpScreen:
         self._arrived: deque[str] = deque(maxlen=SHOWN_LINES)
         self._recent: deque[StampedMessage] = deque(maxlen=RECENT_MESSAGES)
         self._monitor = self._new_monitor()
-        self._painted: tuple[tuple[int, int], Painter, SetUpPicture] | None = None
+        self._painter = PagePainter()
+        self._painted: tuple[Painter, SetUpPicture] | None = None
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:
         """Take in what arrived."""
@@ -111,7 +111,7 @@ class SetUpScreen:
     def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - it moves with what arrives
         """Paint the page."""
         painter, picture = self._parts(surface.get_size())
-        surface.fill(COLOURS[Ink.GROUND])
+        surface.fill(colour(Ink.GROUND))
         painter.draw(surface, picture.glyphs(self.view()))
 
     def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
@@ -182,7 +182,7 @@ class SetUpScreen:
         return monitor
 
     def _parts(self, size: tuple[int, int]) -> tuple[Painter, SetUpPicture]:
-        if self._painted is None or self._painted[0] != size:
-            painter = Painter(unit_of(*size))
-            self._painted = (size, painter, SetUpPicture(size, painter.fonts))
-        return self._painted[1], self._painted[2]
+        painter = self._painter.of(size)
+        if self._painted is None or self._painted[0] is not painter:
+            self._painted = (painter, SetUpPicture(size, painter.fonts))
+        return self._painted

@@ -12,14 +12,13 @@ from trainer.coaching.tempo_sitting import REST_SECONDS, TempoSitting
 from trainer.playing.messages import StampedMessage
 from trainer.run import RunPlan
 from trainer.screens.keys import KeysScreen
-from trainer.screens.look import COLOURS
-from trainer.screens.paint import Painter
+from trainer.screens.look import colour
+from trainer.screens.paint import PagePainter, Painter
 from trainer.screens.practice import Outcome
 from trainer.screens.screen import Action, Command, Pressed, Screen, target_at
 from trainer.screens.tempo_run_picture import TempoRunPicture, TempoRunView
 from trainer.screens.words import line_words
 from trainer.tablature.glyphs import Ink, Rect, Text
-from trainer.tablature.layout import unit_of
 
 FIRST = "One pass at a time, each at another tempo; what was clean decides the next. Warm up first."
 OTHERWISE = "That pass was not played once through at the tempo asked, and does not count."
@@ -52,7 +51,8 @@ class TempoRunScreen:
         self._before_pass = before_pass
         self._most_passes = most_passes
         self._remark = ""
-        self._painted: tuple[tuple[int, int], Painter, TempoRunPicture] | None = None
+        self._painter = PagePainter()
+        self._painted: tuple[Painter, TempoRunPicture] | None = None
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - nothing moves here
         """Stay."""
@@ -72,7 +72,7 @@ class TempoRunScreen:
             case Command.QUIT:
                 return None
             case Pressed() if self._painted is not None:
-                pressed = target_at(self._painted[2].targets(self.view()), action)
+                pressed = target_at(self._painted[1].targets(self.view()), action)
                 return self if pressed is None else self.handle(pressed)
             case Command.KEYS:
                 return KeysScreen(self)
@@ -94,7 +94,7 @@ class TempoRunScreen:
     def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
         """Paint the run."""
         painter, picture = self._parts(surface.get_size())
-        surface.fill(COLOURS[Ink.GROUND])
+        surface.fill(colour(Ink.GROUND))
         painter.draw(surface, picture.glyphs(self.view()))
 
     def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
@@ -138,7 +138,7 @@ class TempoRunScreen:
         return f"{tempo} · pass {len(procedure.passes) + 1}"
 
     def _parts(self, size: tuple[int, int]) -> tuple[Painter, TempoRunPicture]:
-        if self._painted is None or self._painted[0] != size:
-            painter = Painter(unit_of(*size))
-            self._painted = (size, painter, TempoRunPicture(size, painter.fonts))
-        return self._painted[1], self._painted[2]
+        painter = self._painter.of(size)
+        if self._painted is None or self._painted[0] is not painter:
+            self._painted = (painter, TempoRunPicture(size, painter.fonts))
+        return self._painted

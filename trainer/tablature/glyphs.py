@@ -13,6 +13,8 @@ class Ink(Enum):
     """What a colour stands for. Every one that judges goes with a shape of its own."""
 
     GROUND = "ground"
+    CHOSEN = "chosen"
+    """The ground of what is chosen."""
     INK = "ink"
     MUTED = "muted"
     LINE = "line"
