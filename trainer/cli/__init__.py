@@ -9,6 +9,7 @@ import click
 from trainer import __version__
 from trainer.cli.capture import capture
 from trainer.cli.coach import coach
+from trainer.cli.doctor import doctor
 from trainer.cli.history import export, history, rejudge
 from trainer.cli.homework import homework
 from trainer.cli.importing import import_file
@@ -86,6 +87,7 @@ _COMMANDS = (
     rejudge,
     export,
     homework,
+    doctor,
 )
 for command in _COMMANDS:
     main.add_command(command)

@@ -14,12 +14,13 @@ class Complaint(click.ClickException):
 
 @contextmanager
 def complaints() -> Iterator[None]:
-    """Turn the errors that readers raise about a user's files and names into a `Complaint`."""
+    """Turn what readers say of a user's files and names, and the lack of a screen, into a `Complaint`."""
+    from trainer.devices.display import DisplayError
     from trainer.judging import JudgingError
     from trainer.playing.take import TakeError
     from trainer.score.errors import ExerciseError
 
     try:
         yield
-    except (ExerciseError, TakeError, JudgingError) as error:
+    except (ExerciseError, TakeError, JudgingError, DisplayError) as error:
         raise Complaint(str(error)) from error

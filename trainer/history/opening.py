@@ -18,6 +18,7 @@ from pathlib import Path
 from urllib.parse import quote
 
 from trainer.history.errors import (
+    DamagedHistoryError,
     HistoryError,
     NewerHistoryError,
     UnwritableHistoryError,
@@ -100,6 +101,15 @@ def open_to_read(path: Path) -> sqlite3.Connection:
                 )
             return _prepared(connection)
     raise AssertionError("the last way to open it returns or raises")
+
+
+def assure_whole(connection: sqlite3.Connection, path: Path) -> None:
+    """Go through the whole history; `DamagedHistoryError` when it does not hold together."""
+    with errors_in_words(path):
+        said = connection.execute("PRAGMA integrity_check(1)").fetchone()[0]
+        loose = connection.execute("PRAGMA foreign_key_check").fetchone()
+    if said != "ok" or loose is not None:
+        raise DamagedHistoryError(f"The history {path} is damaged ({said if said != 'ok' else 'rows are missing'}).")
 
 
 def put_aside(path: Path) -> Path:

@@ -1,7 +1,7 @@
 # The part of sounddevice 0.5 that the program uses; the package brings no types of its own.
 
-from collections.abc import Callable
-from typing import Any
+from collections.abc import Callable, Sequence
+from typing import Any, overload
 
 import numpy as np
 import numpy.typing as npt
@@ -33,4 +33,7 @@ class OutputStream:
     def stop(self) -> None: ...
     def close(self) -> None: ...
 
-def query_devices(device: int | str | None = ..., kind: str | None = ...) -> dict[str, Any]: ...
+@overload
+def query_devices(device: int | str | None = ..., *, kind: str) -> dict[str, Any]: ...
+@overload
+def query_devices() -> Sequence[dict[str, Any]]: ...
