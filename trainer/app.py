@@ -1,29 +1,16 @@
-"""The window: the composition root and the frame loop, the only file that knows every screen.
-
-Each frame takes keys, polls the input, updates the screen and draws it, then sleeps to its deadline: a busy loop would
-starve the driver's thread that stamps the messages. Going to another screen is whatever `update` or `handle` returns.
-"""
+"""What the window shows: the composition root, the only file that knows every screen."""
 
 import gc
-import os
-import sys
 import time
 from collections.abc import Callable
 from fractions import Fraction
-
-os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
-os.environ.setdefault("SDL_VIDEO_X11_WMCLASS", "boxwalk")
-os.environ.setdefault("SDL_WINDOWS_DPI_AWARENESS", "permonitorv2")
-os.environ.setdefault("SDL_FRAMEBUFFER_ACCELERATION", "0")  # drawing in software: 1 ms a frame instead of 9 to 40
-
-import pygame
 
 from trainer.coaching.asking import within_limits
 from trainer.coaching.tempo_sitting import TempoSitting
 from trainer.coaching.working_tempo import WorkingTempo
 from trainer.dayroom import Dayroom
 from trainer.devices.midi_input import MidiInputError
-from trainer.devices.remembered import LastChoices
+from trainer.devices.remembered import LastChoices, Memory
 from trainer.following.verdict import Pace
 from trainer.judging import tempo_of
 from trainer.playing.calibration.guide import Guide
@@ -35,30 +22,14 @@ from trainer.screens.choices import MOST_PASSES, Choices, InputChoice, playable_
 from trainer.screens.home import HomeScreen
 from trainer.screens.practice import Outcome, PracticeScreen
 from trainer.screens.result import ResultScreen
-from trainer.screens.screen import Command, Screen, action_of
+from trainer.screens.screen import Command, Screen
 from trainer.screens.set_up import SetUpScreen
 from trainer.screens.tempo_run import TempoRunScreen
 from trainer.station import Station
 from trainer.theory.tuning import TUNINGS, Tuning
+from trainer.window import WINDOW_SIZE, Size, show
 from trainer.workroom import Library, Workroom
 
-FRAME_NS = 1_000_000_000 // 60
-Size = tuple[int, int]
-WINDOW_SIZE: Size = (1280, 720)
-# Threads that wait for the interpreter get it after this; Python's own 5 ms would delay the driver's stamps.
-SWITCH_INTERVAL_S = 0.0005
-REPEATING_KEYS = frozenset(
-    {
-        pygame.K_UP,
-        pygame.K_DOWN,
-        pygame.K_LEFT,
-        pygame.K_RIGHT,
-        pygame.K_PAGEUP,
-        pygame.K_PAGEDOWN,
-        pygame.K_BACKSPACE,
-        pygame.K_DELETE,
-    }
-)
 BREAK_NS = 5 * 60_000_000_000
 """Not playing for this long counts as a break."""
 
@@ -69,7 +40,7 @@ def open_window(station: Station, plan: RunPlan | None = None, size: Size = WIND
     try:
         trouble = station.memory.trouble if station.memory else None
         notice = trouble or ("" if station.sound.is_audible else station.sound.status)
-        show(rooms.practice(plan) if plan else rooms.home(notice), station.poll, size)
+        show(rooms.practice(plan) if plan else rooms.home(notice), station.poll, size, station.memory)
     finally:
         station.close()
 
@@ -79,7 +50,7 @@ def open_tempo_run(
 ) -> None:
     """Open the window on an adaptive run; `before_pass` is told of each pass before it begins."""
     try:
-        show(Rooms(station).tempo_run(sitting, lambda: None, before_pass), station.poll, size)
+        show(Rooms(station).tempo_run(sitting, lambda: None, before_pass), station.poll, size, station.memory)
     finally:
         station.close()
 
@@ -104,7 +75,7 @@ def open_replay(take: Take, header: TakeHeader, exercise: Exercise, size: Size =
     def result(outcome: Outcome) -> Screen:
         return ResultScreen(outcome, played_ns=0, play_again=lambda _: practice(plan), leave_to=lambda: practice(plan))
 
-    show(practice(plan), replay.poll, size)
+    show(practice(plan), replay.poll, size, Memory())
 
 
 class Rooms:
@@ -345,55 +316,3 @@ def tidy_memory() -> None:
     gc.collect()
     gc.freeze()
     gc.disable()
-
-
-def show(screen: Screen, poll: Callable[[int], tuple[StampedMessage, ...]], size: Size) -> None:
-    """Run the frame loop, in a window of `size` pixels at first, until a screen leaves."""
-    sys.setswitchinterval(SWITCH_INTERVAL_S)
-    pygame.display.init()
-    pygame.font.init()
-    try:
-        surface = pygame.display.set_mode(size, pygame.RESIZABLE)
-        pygame.display.set_caption("Boxwalk")
-        pygame.key.set_repeat(350, 60)
-        _loop(screen, poll, surface)
-    finally:
-        gc.enable()
-        pygame.display.quit()
-
-
-def is_repeat(event: pygame.event.Event, held: set[int]) -> bool:
-    """Whether a key that is held down says again what was said once; `held` is kept up to date.
-
-    Moving and erasing repeat; a held space bar must not begin one take after another.
-    """
-    if event.type == pygame.KEYUP:
-        held.discard(event.key)
-    if event.type != pygame.KEYDOWN or event.key in REPEATING_KEYS:
-        return False
-    if event.key in held:
-        return True
-    held.add(event.key)
-    return False
-
-
-def _loop(screen: Screen, poll: Callable[[int], tuple[StampedMessage, ...]], surface: pygame.Surface) -> None:
-    due_ns = time.perf_counter_ns()
-    held: set[int] = set()
-    while True:
-        for event in pygame.event.get():
-            action = None if is_repeat(event, held) else action_of(event, takes_text=screen.takes_text)
-            if action is Command.FULL_SCREEN:
-                pygame.display.toggle_fullscreen()
-            elif action is not None:
-                following = screen.handle(action)
-                if following is None:
-                    return
-                screen = following
-        now_ns = time.perf_counter_ns()
-        screen = screen.update(poll(now_ns), now_ns)
-        surface = pygame.display.get_surface() or surface
-        screen.draw(surface, now_ns)
-        pygame.display.flip()
-        due_ns = max(due_ns + FRAME_NS, time.perf_counter_ns() - FRAME_NS)
-        time.sleep(max(0, due_ns - time.perf_counter_ns()) / 1e9)

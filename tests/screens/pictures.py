@@ -35,7 +35,7 @@ from trainer.screens.home import HomeScreen, Workshop
 from trainer.screens.keys import KeysScreen
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.result import ResultScreen
-from trainer.screens.screen import Action, Command, Screen, Typed
+from trainer.screens.screen import BUILDER, Action, Command, Screen, Typed
 from trainer.screens.tempo_run import TempoRunScreen
 from trainer.screens.twin_table import Comparison
 from trainer.tablature.figures import TakeFigures, pass_summary
@@ -85,6 +85,15 @@ def played(name: str, *, skill: Skill = SKILLS["learning"], passes: int = 8, pla
     return ResultScreen(
         page.outcome, played_ns=played_minutes * 60_000_000_000, play_again=lambda _: page, leave_to=lambda: page
     )
+
+
+def terms_page() -> KeysScreen:
+    """The last page of help."""
+    page = KeysScreen(Page("list"))
+    for _ in range(9):
+        page.handle(Command.RIGHT)
+        page.texts(SIZES[0])
+    return page
 
 
 def explained(name: str, index: int) -> ResultScreen:
@@ -244,7 +253,9 @@ STANDING: dict[str, Callable[[], Pictured]] = {
     "home-narrowed": lambda: home("", *[Command.PREVIOUS_CHOICE] * 3, *[Command.RIGHT] * 7),
     "home-twins": lambda: home("quarry-steps", Command.TWINS),
     "keys": lambda: KeysScreen(Page("list")),
+    "keys-building": lambda: KeysScreen(Page("list"), place=BUILDER),
     "marks": lambda: KeysScreen(Page("list"), shows_marks=True),
+    "terms": terms_page,
     "build": lambda: building("quarry-steps", *[Command.DOWN] * 10),
     "build-wrong": lambda: builder(line_bench(), *map(Typed, ", foxes up, 4/5")),
     "build-long": lambda: builder(line_bench(LONGEST_LINE), Command.UP),

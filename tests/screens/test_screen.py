@@ -116,19 +116,31 @@ def test_hints_are_pressed_where_their_words_stand_and_not_between_them() -> Non
     assert target_at(targets, Pressed(spots[2] - 8, 1000)) is None
 
 
-def test_the_pages_of_keys_and_marks_are_turned_and_anything_else_goes_back() -> None:
+def test_the_pages_of_help_are_turned_and_anything_else_goes_back() -> None:
     page = Page("list")
     keys = KeysScreen(page)
     shown = [text for text, _ in keys.texts((1280, 720))]
 
-    assert keys.handle(Command.RIGHT) is keys
-    marks = [text for text, _ in keys.texts((1280, 720))]
-    assert keys.handle(Command.LEFT) is keys
-    assert [text for text, _ in keys.texts((1280, 720))] == shown
-    assert {"Keys", "Ctrl Z"} <= set(shown)
-    assert {"Marks", "missed"} <= set(marks)
-    assert keys.handle(Scrolled(1, 0, 0)) is keys
+    seen = set(shown)
+    for _ in range(9):
+        assert keys.handle(Command.RIGHT) is keys
+        seen |= {text for text, _ in keys.texts((1280, 720))}
+    last = [text for text, _ in keys.texts((1280, 720))]
+    for _ in range(9):
+        assert keys.handle(Scrolled(-1, 0, 0)) is keys
+        first = [text for text, _ in keys.texts((1280, 720))]
+
+    assert first == shown
+    assert "Keys" in shown
+    assert "Terms" in last
+    assert {"Ctrl Z", "Marks", "missed", "working tempo"} | {key.name for key in KEYS} <= seen
     assert keys.handle(Pressed(0, 0)) is page
+
+
+def test_help_begins_with_the_place_from_which_it_was_asked_for() -> None:
+    texts = [text for text, _ in KeysScreen(Page("builder"), place=BUILDER).texts((1280, 720))]
+
+    assert texts.index(BUILDER) < texts.index(PLAYING)
 
 
 def test_closing_the_window_leaves_and_other_events_ask_for_nothing() -> None:

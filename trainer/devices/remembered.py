@@ -57,11 +57,20 @@ class LastChoices:
 
 
 @dataclass(frozen=True, slots=True)
+class KeptLook:
+    """How the window looks."""
+
+    theme: str = "dark"
+    text_percent: int = 100
+
+
+@dataclass(frozen=True, slots=True)
 class _Kept:
     """All of the file."""
 
     devices: Mapping[str, SetUp] = field(default_factory=dict)
     choices: LastChoices = LastChoices()
+    look: KeptLook = KeptLook()
 
 
 def remembered_path() -> Path:
@@ -88,6 +97,11 @@ class Memory:
         """How the last line was played."""
         return self._kept.choices
 
+    @property
+    def look(self) -> KeptLook:
+        """How the window looked."""
+        return self._kept.look
+
     def profile_of(self, device: str) -> PickupProfile | None:
         """The profile learned for a device; None when it was never set up."""
         known = self._kept.devices.get(device)
@@ -104,6 +118,10 @@ class Memory:
         """Remember how the next line is to be offered."""
         if choices != self._kept.choices:
             self._write(replace(self._read(), choices=choices))
+
+    def keep_look(self, look: KeptLook) -> None:
+        """Remember how the window looks."""
+        self._write(replace(self._read(), look=look))
 
     def _read(self) -> _Kept:
         try:

@@ -17,7 +17,7 @@ from trainer.screens.builder_picture import BuilderView, Hint
 from trainer.screens.keys import KeysScreen
 from trainer.screens.listening import Listening
 from trainer.screens.look import worn
-from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, Typed, target_at
+from trainer.screens.screen import BUILDER, Action, Command, Pressed, Screen, Scrolled, Typed, target_at
 from trainer.tablature.glyphs import Ink, Rect, Text
 from trainer.tablature.neck import place_glyphs
 
@@ -107,7 +107,7 @@ class BuilderScreen:
             case Command.BACK:
                 return self._leave()
             case Command.KEYS:
-                return KeysScreen(self)
+                return KeysScreen(self, place=BUILDER)
             case Command.LISTEN:
                 self._listen()
             case Command.KEEP:

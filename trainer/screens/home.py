@@ -20,7 +20,7 @@ from trainer.screens.keys import KeysScreen
 from trainer.screens.listening import Listening
 from trainer.screens.look import colour
 from trainer.screens.paint import PagePainter, Painter
-from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, Typed, target_at
+from trainer.screens.screen import LIST, Action, Command, Pressed, Screen, Scrolled, Typed, target_at
 from trainer.screens.standing_line import StandingLine
 from trainer.screens.twin_table import Comparison
 from trainer.screens.words import PACE_WORDS, tempo_words
@@ -146,7 +146,7 @@ class HomeScreen:
             case Command.SET_UP if self._set_up is not None:
                 return self._set_up(self.input)
             case Command.KEYS:
-                return KeysScreen(self)
+                return KeysScreen(self, place=LIST)
             case Command.BUILD | Command.VARY if workshop is not None and exercise is not None:
                 self._keep(replace(self._choices, input_name=self.input.name), exercise.name)
                 return workshop.build(exercise) if command is Command.BUILD else workshop.vary(exercise)

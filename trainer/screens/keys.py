@@ -1,66 +1,52 @@
-"""The pages of keys and of marks: every key from the one table, every mark drawn by what draws it while playing."""
+"""The pages of help: every key from the one table, every mark drawn by what draws it while playing, every term."""
 
-from collections.abc import Callable
-from dataclasses import replace
-from fractions import Fraction
+import json
+from functools import cache
 
 import pygame
 
-from trainer.following.verdict import Match, Missed, Slip, TechniqueResult, TechniqueVerdict, WrongNote
 from trainer.playing.messages import StampedMessage
-from trainer.score.exercise import ScoreNote
+from trainer.screens.flow import Block, Row, flowed
 from trainer.screens.look import colour
-from trainer.screens.paint import PagePainter
-from trainer.screens.screen import (
-    BUILDER,
-    EVERYWHERE,
-    KEYS,
-    LIST,
-    PLAYING,
-    STANDING,
-    Action,
-    Command,
-    Screen,
-    Scrolled,
-)
-from trainer.tablature.axis import TimeAxis
-from trainer.tablature.glyphs import Anchor, Box, Dot, Glyph, Ink, Line, Rect, Size, Text, TextMetrics
-from trainer.tablature.layout import StaffPlace, TracePlace, unit_of
-from trainer.tablature.rhythm import accent_sign, stroke_sign
-from trainer.tablature.staff import extra_glyphs, join_glyphs, join_style, number_glyphs
-from trainer.tablature.state import TO_COME, NoteState
-from trainer.tablature.trace import Spread, Window, deviation_glyphs, spread_glyphs
-from trainer.theory.fretboard import Location
-from trainer.theory.technique import Stroke, Technique
+from trainer.screens.marks import mark_rows
+from trainer.screens.paint import PagePainter, Painter
+from trainer.screens.screen import KEYS, Action, Command, Screen, Scrolled
+from trainer.shipped import SHARED
+from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
+from trainer.tablature.layout import unit_of
 
-SAMPLE_PX = 150.0
-"""The width of a drawn sample at unit 1."""
-
-
-TURNS = frozenset({Command.LEFT, Command.RIGHT, Command.NEXT_BAR, Command.PREVIOUS_BAR, Command.NEXT_CHOICE})
-HINTS = {False: "→ marks · any other key or a press goes back", True: "← keys · any other key or a press goes back"}
-KEY_COLUMNS = ((PLAYING, STANDING), (LIST, BUILDER), (EVERYWHERE,))
-KEY_COLUMNS_PX, KEY_NAMES_PX = (48.0, 716.0, 1356.0), (100.0, 130.0, 100.0)
-"""Where each column begins, and how far its words stand from the names of the keys, at unit 1."""
-
-
-MOUSE = (
-    ("Press", "a row, a choice, a word at the foot"),
-    ("Press", "what is chosen: the next choice"),
-    ("Wheel", "the row before, the next row"),
+ONWARDS = frozenset({Command.RIGHT, Command.NEXT_BAR, Command.NEXT_CHOICE, Command.DOWN})
+BACKWARDS = frozenset({Command.LEFT, Command.PREVIOUS_BAR, Command.PREVIOUS_CHOICE, Command.UP})
+MOUSE = Block(
+    "Mouse",
+    (
+        Row("Press", "a row, a choice, a word at the foot"),
+        Row("Press", "what is chosen: the next choice"),
+        Row("Wheel", "the row before, the next row"),
+    ),
 )
 """What the mouse does on the list, the result and in the builder."""
 
 
+Pages = list[tuple[str, list[Glyph]]]
+"""Each page with its title."""
+
+
 class KeysScreen:
-    """Keys first, marks on the next page; any key that does not turn the page goes back."""
+    """Keys first, then marks, then terms; any key that does not turn the page goes back.
+
+    The keys of `place` come first, as it is the place from which help was asked for.
+    """
 
     takes_text = False
 
-    def __init__(self, back_to: Screen, *, shows_marks: bool = False) -> None:
+    def __init__(self, back_to: Screen, *, place: str = "", shows_marks: bool = False) -> None:
         self._back_to = back_to
-        self._shows_marks = shows_marks
+        self._place = place
+        self._title = "Marks" if shows_marks else "Keys"
+        self._turned = 0
         self._painter = PagePainter()
+        self._set: tuple[Painter, Pages] | None = None
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - nothing moves here
         """Stay."""
@@ -68,181 +54,67 @@ class KeysScreen:
 
     def handle(self, action: Action) -> Screen | None:
         """Turn the page, or go back."""
-        if isinstance(action, Command) and action in TURNS:
-            self._shows_marks = not self._shows_marks
-            return self
         if isinstance(action, Scrolled):
+            self._turned += 1 if action.lines > 0 else -1
+            return self
+        if isinstance(action, Command) and action in ONWARDS | BACKWARDS:
+            self._turned += 1 if action in ONWARDS else -1
             return self
         return self._back_to.handle(action) if action is Command.QUIT else self._back_to
 
     def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
         """Paint the page."""
         surface.fill(colour(Ink.GROUND))
-        painter = self._painter.of(surface.get_size())
-        painter.draw(surface, self._page(surface.get_size(), painter.fonts))
-
-    def _page(self, size: tuple[int, int], metrics: TextMetrics) -> list[Glyph]:
-        return marks_page(size, metrics) if self._shows_marks else keys_page(size)
+        self._painter.of(surface.get_size()).draw(surface, self._page(surface.get_size()))
 
     def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
         """The texts, and where their capitals lie."""
         fonts = self._painter.of(size).fonts
-        return [(glyph.text, glyph.bounds(fonts)) for glyph in self._page(size, fonts) if isinstance(glyph, Text)]
+        return [(glyph.text, glyph.bounds(fonts)) for glyph in self._page(size) if isinstance(glyph, Text)]
 
+    def _page(self, size: tuple[int, int]) -> list[Glyph]:
+        unit, pages = unit_of(*size), self._pages(size)
+        first = next(number for number, (title, _) in enumerate(pages) if title == self._title)
+        place = max(0, min(len(pages) - 1, first + self._turned))
+        self._turned = place - first
+        title, glyphs = pages[place]
+        hint = f"page {place + 1} of {len(pages)} · ← → turn · any other key or a press goes back"
+        return [
+            Text(48 * unit, 50 * unit, title, Size.TITLE, Ink.INK, Anchor.LEFT),
+            Text(size[0] - 48 * unit, 54 * unit, hint, Size.SMALL, Ink.MUTED, Anchor.RIGHT),
+            *glyphs,
+        ]
 
-def keys_page(size: tuple[int, int]) -> list[Glyph]:
-    """Every key, by where it works."""
-    unit = unit_of(*size)
-    glyphs = _frame(size, "Keys", shows_marks=False)
-    for places, column_px, names_px in zip(KEY_COLUMNS, KEY_COLUMNS_PX, KEY_NAMES_PX, strict=True):
-        x_px, y_px = column_px * unit, 116 * unit
-        for place in places:
-            glyphs.append(Text(x_px, y_px, place, Size.SMALL, Ink.MUTED, Anchor.LEFT))
-            y_px += 38 * unit
-            for key in (key for key in KEYS if key.place == place):
-                glyphs.append(Text(x_px, y_px, key.name, Size.SMALL, Ink.INK, Anchor.LEFT))
-                glyphs.append(Text(x_px + names_px * unit, y_px, key.words, Size.SMALL, Ink.INK, Anchor.LEFT))
-                y_px += 34 * unit
-            y_px += 22 * unit
-    x_px = KEY_COLUMNS_PX[-1] * unit
-    glyphs.append(Text(x_px, y_px, "Mouse", Size.SMALL, Ink.MUTED, Anchor.LEFT))
-    for number, (name, words) in enumerate(MOUSE):
-        row_px = y_px + (38 + 34 * number) * unit
-        glyphs.append(Text(x_px, row_px, name, Size.SMALL, Ink.INK, Anchor.LEFT))
-        glyphs.append(Text(x_px + KEY_NAMES_PX[-1] * unit, row_px, words, Size.SMALL, Ink.INK, Anchor.LEFT))
-    return glyphs
-
-
-def marks_page(size: tuple[int, int], metrics: TextMetrics) -> list[Glyph]:
-    """Every mark, with what it means."""
-    unit = unit_of(*size)
-    left_px = 48 * unit
-    glyphs = _frame(size, "Marks", shows_marks=True)
-    top_px = 92 * unit
-    for sample, words, height_px in _samples(unit, metrics):
-        y_px = top_px + height_px * unit / 2
-        glyphs += sample(left_px + SAMPLE_PX * unit / 2, y_px)
-        glyphs.append(Text(left_px + (SAMPLE_PX + 30) * unit, y_px, words, Size.SMALL, Ink.INK, Anchor.LEFT))
-        top_px += height_px * unit
-    return glyphs
-
-
-def _frame(size: tuple[int, int], title: str, *, shows_marks: bool) -> list[Glyph]:
-    unit = unit_of(*size)
-    return [
-        Text(48 * unit, 50 * unit, title, Size.TITLE, Ink.INK, Anchor.LEFT),
-        Text(size[0] - 48 * unit, 54 * unit, HINTS[shows_marks], Size.SMALL, Ink.MUTED, Anchor.RIGHT),
-    ]
-
-
-Sample = Callable[[float, float], list[Glyph]]
-
-
-def _samples(unit: float, metrics: TextMetrics) -> list[tuple[Sample, str, float]]:
-    """Each mark as a function of where its middle is to stand, what it means, and the height it needs at unit 1."""
-
-    def number(state: NoteState, lift_px: float = 0.0) -> Sample:
-        def draw(x_px: float, y_px: float) -> list[Glyph]:
-            staff = StaffPlace(y_px + lift_px * unit, 54 * unit, 2, unit)
-            note = ScoreNote(Fraction(0), Fraction(1, 4), Location(1, 12), 76)
-            return [_string(x_px, staff.top_px, unit), *number_glyphs(note, state, x_px, staff, metrics)]
-
-        return draw
-
-    def elsewhere(x_px: float, y_px: float) -> list[Glyph]:
-        staff = StaffPlace(y_px - 26 * unit, 52 * unit, 2, unit)
-        note = ScoreNote(Fraction(0), Fraction(1, 4), Location(1, 7), 71)
-        wrong = NoteState(WrongNote(0, 0, Slip.STRING, 0, 0, settled=True), played=Location(2, 12))
-        lines: list[Glyph] = [_string(x_px, staff.string_y_px(course), unit) for course in (1, 2)]
-        return [*lines, *number_glyphs(note, wrong, x_px, staff, metrics)]
-
-    def join(technique: Technique, frets: tuple[int, int], result: TechniqueResult | None) -> Sample:
-        def draw(x_px: float, y_px: float) -> list[Glyph]:
-            axis, half_px = TimeAxis(76 * unit), 38 * unit
-            start = (x_px - half_px) / axis.px_per_quarter
-            staff = StaffPlace(y_px, 54 * unit, 1, unit)
-            one, two = (
-                ScoreNote(Fraction(start + step), Fraction(1), Location(1, fret), 60 + fret, technique)
-                for step, fret in enumerate(frets)
+    def _pages(self, size: tuple[int, int]) -> Pages:
+        """All pages, set once for a size and a look."""
+        painter, unit = self._painter.of(size), unit_of(*size)
+        if self._set is None or self._set[0] is not painter:
+            area = Rect(48 * unit, 104 * unit, size[0] - 48 * unit, size[1] - 36 * unit)
+            chapters = {
+                "Keys": key_blocks(self._place),
+                "Marks": (Block("", mark_rows(unit, painter.fonts)),),
+                "Terms": (Block("", terms()),),
+            }
+            self._set = (
+                painter,
+                [
+                    (title, page)
+                    for title, blocks in chapters.items()
+                    for page in flowed(blocks, area, painter.fonts, unit)
+                ],
             )
-            verdict = None if result is None else TechniqueVerdict(0, 1, technique, technique, result)
-            ends = [
-                *number_glyphs(one, TO_COME, x_px - half_px, staff, metrics),
-                *number_glyphs(two, TO_COME, x_px + half_px, staff, metrics),
-            ]
-            joined = join_glyphs(two, one, axis, staff, join_style(verdict, unit), metrics)
-            return [_string(x_px, y_px, unit), *ends, *joined]
-
-        return draw
-
-    def timed(deviation_ms: float, *, missed: bool = False) -> Sample:
-        def draw(x_px: float, y_px: float) -> list[Glyph]:
-            place = TracePlace(y_px - (14 * unit if deviation_ms > 6 else 0), 0.7 * unit, 54 * unit, unit)
-            state = NoteState(Missed(0, -1, 0, settled=True) if missed else Match(0, 0, 0, 0, settled=True))
-            return [
-                _string(x_px, place.zero_px, unit),
-                *deviation_glyphs(state, deviation_ms, Window(50, 6), x_px, place, metrics),
-            ]
-
-        return draw
-
-    def band(x_px: float, y_px: float) -> list[Glyph]:
-        place = TracePlace(y_px, 0.7 * unit, 54 * unit, unit)
-        return [_string(x_px, y_px, unit), *spread_glyphs(Spread(-4, 9, 22), x_px, place)]
-
-    def hand(x_px: float, y_px: float) -> list[Glyph]:
-        return [
-            Dot(x_px - 46 * unit, y_px, 15 * unit, Ink.INK),
-            Text(x_px - 46 * unit, y_px, "1", Size.SMALL, Ink.GROUND),
-            Dot(x_px, y_px, 18 * unit, Ink.NOW),
-            Text(x_px, y_px, "4", Size.SMALL, Ink.GROUND),
-            Dot(x_px + 46 * unit, y_px, 15 * unit, Ink.MUTED, 2.5 * unit),
-        ]
-
-    def signs(x_px: float, y_px: float) -> list[Glyph]:
-        return [
-            *stroke_sign(Stroke.DOWN, x_px - 40 * unit, y_px, unit),
-            *stroke_sign(Stroke.UP, x_px, y_px, unit),
-            *accent_sign(x_px + 40 * unit, y_px, unit),
-        ]
-
-    def weak(x_px: float, y_px: float) -> list[Glyph]:
-        box_px, half_px = x_px - 22 * unit, 12 * unit
-        return [
-            Box(box_px - half_px, y_px - half_px, box_px + half_px, y_px + half_px, 4 * unit, Ink.NOW),
-            Text(box_px, y_px, "1", Size.SMALL, Ink.GROUND),
-            Text(x_px + 22 * unit, y_px, "2×", Size.SMALL, Ink.MISSED),
-        ]
-
-    matched = Match(0, 0, 0, 0, settled=True)
-    wrong = NoteState(WrongNote(0, 0, Slip.PITCH, 0, 0, settled=True), played=Location(1, 11))
-    return [
-        (number(TO_COME), "to be played", 40),
-        (number(NoteState(matched)), "played as written", 44),
-        (number(NoteState(replace(matched, settled=False))), "any mark in a paler colour: may still be revised", 44),
-        (number(wrong, -16.0), "another pitch: what was played stands in the box", 78),
-        (elsewhere, "on another string: what was played stands in the ring", 88),
-        (number(NoteState(Missed(0, -1, 0, settled=True))), "missed", 54),
-        (
-            lambda x, y: [_string(x, y, unit), *extra_glyphs("9", x, 1, StaffPlace(y, 54 * unit, 1, unit))],
-            "not written, but played",
-            40,
-        ),
-        (join(Technique.SLIDE, (8, 10), None), "slide to come", 40),
-        (join(Technique.SLIDE, (8, 10), TechniqueResult.AS_WRITTEN), "heard as a slide", 40),
-        (join(Technique.SLIDE, (8, 10), TechniqueResult.OTHERWISE), "picked again instead of slid", 40),
-        (join(Technique.SLIDE, (8, 10), TechniqueResult.NOT_MEASURABLE), "the pickup does not tell how", 40),
-        (join(Technique.HAMMER, (5, 8), None), "hammer-on h, pull-off p: their slurs change in the same way", 62),
-        (timed(3), "in time: too little to be heard", 40),
-        (timed(24), "late (above the line: early), in ms", 64),
-        (timed(0, missed=True), "missed, on the trace", 42),
-        (band, "the middle half of all passes, and their median", 56),
-        (hand, "this position with its fingers, the note due, the next position", 50),
-        (signs, "pick down, pick up, accent: shown, never judged", 42),
-        (weak, "on the result: a weak transition; missed or played wrong twice", 42),
-    ]
+        return self._set[1]
 
 
-def _string(x_px: float, y_px: float, unit: float) -> Line:
-    half_px = SAMPLE_PX * unit / 2
-    return Line(x_px - half_px, y_px, x_px + half_px, y_px, 2 * unit, Ink.LINE)
+def key_blocks(first: str = "") -> tuple[Block, ...]:
+    """Every key, by where it works; one place first."""
+    places = sorted(dict.fromkeys(key.place for key in KEYS), key=lambda place: place != first)
+    blocks = [Block(place, [Row(key.name, key.words) for key in KEYS if key.place == place]) for place in places]
+    return (*blocks, MOUSE)
+
+
+@cache
+def terms() -> tuple[Row, ...]:
+    """The terms of the trade and of this program."""
+    found = json.loads((SHARED / "terms.json").read_text(encoding="utf-8"))
+    return tuple(Row(term, meaning) for term, meaning in found.items())

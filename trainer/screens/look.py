@@ -84,8 +84,8 @@ CONTRAST = Theme(
 )
 THEMES = (DARK, LIGHT, CONTRAST)
 
-TEXT_SHARES = (0.85, 1.0, 1.15, 1.3)
-"""The text sizes that can be chosen, over the usual one."""
+TEXT_PERCENTS = (85, 100, 115, 130)
+"""The text sizes that can be chosen, beside the usual one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,10 +93,10 @@ class Look:
     """A theme and a size of text."""
 
     theme: Theme = DARK
-    text_share: float = 1.0
+    text_percent: int = 100
 
     def __hash__(self) -> int:
-        return hash((self.theme.name, self.text_share))
+        return hash((self.theme.name, self.text_percent))
 
     def with_next_theme(self) -> "Look":
         """The theme after this one, round and round."""
@@ -104,8 +104,14 @@ class Look:
 
     def with_text(self, step: int) -> "Look":
         """Larger or smaller text, as far as it goes."""
-        place = TEXT_SHARES.index(self.text_share) + step
-        return replace(self, text_share=TEXT_SHARES[max(0, min(len(TEXT_SHARES) - 1, place))])
+        place = TEXT_PERCENTS.index(self.text_percent) + step
+        return replace(self, text_percent=TEXT_PERCENTS[max(0, min(len(TEXT_PERCENTS) - 1, place))])
+
+
+def look_of(theme_name: str, text_percent: int) -> Look:
+    """The look with these settings; the usual one in place of what is not known."""
+    theme = next((theme for theme in THEMES if theme.name == theme_name), DARK)
+    return Look(theme, text_percent if text_percent in TEXT_PERCENTS else 100)
 
 
 _worn = Look()
@@ -162,4 +168,4 @@ def font_file(size: Size) -> Path:
 
 def font_px(size: Size, unit: float) -> int:
     """The font size of a text size in a picture of this scale."""
-    return max(SMALLEST_FONT_PX, round(FONT_PX[size] * unit * _worn.text_share))
+    return max(SMALLEST_FONT_PX, round(FONT_PX[size] * unit * _worn.text_percent / 100))

@@ -21,7 +21,7 @@ from trainer.screens.keys import KeysScreen
 from trainer.screens.paint import PagePainter
 from trainer.screens.parts import NOTHING_MARKED, Part, loop_over, moved, rest_from
 from trainer.screens.practice_picture import PracticePicture, PracticeView
-from trainer.screens.screen import Action, Command, Screen
+from trainer.screens.screen import PLAYING, Action, Command, Screen
 from trainer.tablature.figures import pass_summary
 from trainer.tablature.glyphs import Rect
 from trainer.tablature.record import Stretch, spreads
@@ -118,7 +118,7 @@ class PracticeScreen:
                 return self._end()
             case Command.KEYS:
                 self._stand()
-                return KeysScreen(self)
+                return KeysScreen(self, place=PLAYING)
             case Command.MARKS:
                 self._with_marks = not self._with_marks
             case Command.PAUSE | Command.CHOOSE if self._is_standing:

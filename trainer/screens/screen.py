@@ -50,9 +50,15 @@ class Command(Enum):
     TEMPO = auto()
     PROGRESS = auto()
     PLAN = auto()
+    DRILL = auto()
+    SHORTER = auto()
+    GOAL = auto()
     KEEP = auto()
     UNDO = auto()
     KEYS = auto()
+    THEME = auto()
+    LARGER = auto()
+    SMALLER = auto()
     FULL_SCREEN = auto()
     QUIT = auto()
 
@@ -139,6 +145,7 @@ class Key:
 
 EVERYWHERE, PLAYING, STANDING, LIST = "Everywhere", "While playing", "While paused", "List of exercises"
 BUILDER = "Building and varying"
+RESULT, TEMPI, DAY = "Result", "Tempo", "Today's plan"
 
 KEYS: tuple[Key, ...] = (
     Key(Command.PAUSE, (pygame.K_SPACE,), "Space", "pause; again: count in and go on from this bar", PLAYING),
@@ -186,16 +193,44 @@ KEYS: tuple[Key, ...] = (
     Key(Command.LISTEN, (pygame.K_F3,), "F3", "hear it; again: stop", BUILDER),
     Key(Command.KEEP, (pygame.K_F7,), "F7, Ctrl S", "keep it among your own exercises", BUILDER),
     Key(Command.UNDO, (), "Ctrl Z", "take back the last change", BUILDER),
-    Key(Command.CHOOSE, (pygame.K_RETURN, pygame.K_KP_ENTER), "Enter", "play; on the result: play again", EVERYWHERE),
-    Key(Command.DOWN, (pygame.K_DOWN,), "↓ ↑", "on the result: why a note was judged so", EVERYWHERE),
+    Key(Command.CHOOSE, (pygame.K_RETURN,), "Enter", "play it again", RESULT),
+    Key(Command.DRILL, (pygame.K_d,), "D", "drill the worst transition; in a drill: a longer one", RESULT),
+    Key(Command.SHORTER, (pygame.K_s,), "S", "in a drill: a shorter one", RESULT),
+    Key(Command.LOOP, (pygame.K_l,), "L", "after a drill: back to the line", RESULT),
+    Key(Command.DOWN, (pygame.K_DOWN,), "↓ ↑", "why a note was judged so", RESULT),
+    Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "the passes, or the weak transitions on the neck", RESULT),
+    Key(Command.LEFT, (pygame.K_LEFT,), "← →", "more of the tablature", RESULT),
+    Key(Command.DOWN, (pygame.K_DOWN,), "↓ ↑", "the next setting, the one before", TEMPI),
+    Key(Command.RIGHT, (pygame.K_RIGHT,), "← →", "change it: way of asking, first tempo, steps …", TEMPI),
+    Key(Command.PAUSE, (pygame.K_SPACE,), "Space", "play the next pass", TEMPI),
+    Key(Command.RESTART, (pygame.K_r,), "R", "begin the run anew", TEMPI),
+    Key(Command.CHOOSE, (pygame.K_RETURN,), "Enter", "start the item", DAY),
+    Key(Command.RIGHT, (pygame.K_RIGHT,), "→", "something else in its place", DAY),
+    Key(Command.ERASE_NEXT, (pygame.K_DELETE,), "Delete", "leave it out", DAY),
+    Key(Command.FASTER, (pygame.K_KP_PLUS,), "− +", "fewer or more minutes", DAY),
+    Key(Command.GOAL, (pygame.K_g,), "G", "choose a goal", DAY),
+    Key(Command.RESTART, (pygame.K_r,), "R", "plan anew", DAY),
+    Key(Command.CHOOSE, (pygame.K_RETURN, pygame.K_KP_ENTER), "Enter", "play", EVERYWHERE),
     Key(Command.BACK, (pygame.K_ESCAPE,), "Esc", "end and see the result; go back; leave", EVERYWHERE),
     Key(Command.KEYS, (pygame.K_F1,), "F1", "this page", EVERYWHERE),
     Key(Command.FULL_SCREEN, (pygame.K_F11,), "F11", "whole screen or window", EVERYWHERE),
+    Key(Command.THEME, (pygame.K_F12,), "F12", "dark, light, or high contrast", EVERYWHERE),
+    Key(Command.LARGER, (), "Ctrl +", "larger text", EVERYWHERE),
+    Key(Command.SMALLER, (), "Ctrl −", "smaller text", EVERYWHERE),
     Key(Command.QUIT, (), "Ctrl Q", "leave the program", EVERYWHERE),
 )
 """Every key: what it asks for and what the page of keys says about it."""
 
-_WITH_CONTROL = {pygame.K_q: Command.QUIT, pygame.K_s: Command.KEEP, pygame.K_z: Command.UNDO}
+_WITH_CONTROL = {
+    pygame.K_q: Command.QUIT,
+    pygame.K_s: Command.KEEP,
+    pygame.K_z: Command.UNDO,
+    pygame.K_PLUS: Command.LARGER,
+    pygame.K_EQUALS: Command.LARGER,
+    pygame.K_KP_PLUS: Command.LARGER,
+    pygame.K_MINUS: Command.SMALLER,
+    pygame.K_KP_MINUS: Command.SMALLER,
+}
 _BY_CODE = {code: key.command for key in KEYS for code in key.codes}
 _BY_CHARACTER = {character: key.command for key in KEYS for character in key.characters}
 

@@ -1,6 +1,7 @@
 import pygame
 
-from trainer.app import is_repeat
+from trainer.screens.look import CONTRAST, DARK, LIGHT, Look, look_of
+from trainer.window import is_repeat
 
 
 def down(key: int) -> pygame.event.Event:
@@ -22,3 +23,18 @@ def test_a_held_arrow_goes_on_moving() -> None:
     held: set[int] = set()
 
     assert [is_repeat(down(pygame.K_DOWN), held) for _ in range(3)] == [False] * 3
+
+
+def test_a_look_goes_round_and_text_grows_as_far_as_it_goes() -> None:
+    look = Look()
+
+    themes = [look := look.with_next_theme() for _ in range(3)]
+    largest = look.with_text(1).with_text(1).with_text(1)
+
+    assert [one.theme for one in themes] == [LIGHT, CONTRAST, DARK]
+    assert largest.text_percent == 130
+
+
+def test_a_look_that_is_not_known_is_the_usual_one() -> None:
+    assert look_of("paisley", 900) == Look()
+    assert look_of("light", 115) == Look(LIGHT, 115)

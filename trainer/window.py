@@ -1,0 +1,108 @@
+"""The frame loop, and what belongs to the window and not to a screen: its size, its look, keys that are held down.
+
+Each frame takes keys, polls the input, updates the screen and draws it, then sleeps to its deadline: a busy loop would
+starve the driver's thread that stamps the messages. Going to another screen is whatever `update` or `handle` returns.
+"""
+
+import gc
+import sys
+import time
+from collections.abc import Callable, Mapping
+
+import pygame
+
+from trainer.devices.remembered import KeptLook, Memory
+from trainer.playing.messages import StampedMessage
+from trainer.screens.look import Look, look_of, wear, worn
+from trainer.screens.screen import Command, Screen, action_of
+
+FRAME_NS = 1_000_000_000 // 60
+Size = tuple[int, int]
+WINDOW_SIZE: Size = (1280, 720)
+# Threads that wait for the interpreter get it after this; Python's own 5 ms would delay the driver's stamps.
+SWITCH_INTERVAL_S = 0.0005
+REPEATING_KEYS = frozenset(
+    {
+        pygame.K_UP,
+        pygame.K_DOWN,
+        pygame.K_LEFT,
+        pygame.K_RIGHT,
+        pygame.K_PAGEUP,
+        pygame.K_PAGEDOWN,
+        pygame.K_BACKSPACE,
+        pygame.K_DELETE,
+    }
+)
+
+
+def show(
+    screen: Screen, poll: Callable[[int], tuple[StampedMessage, ...]], size: Size, memory: Memory | None = None
+) -> None:
+    """Run the frame loop, in a window of `size` pixels at first, until a screen leaves; `memory` keeps its look."""
+    if memory is not None:
+        wear(look_of(memory.look.theme, memory.look.text_percent))
+    sys.setswitchinterval(SWITCH_INTERVAL_S)
+    pygame.display.init()
+    pygame.font.init()
+    try:
+        surface = pygame.display.set_mode(size, pygame.RESIZABLE)
+        pygame.display.set_caption("Boxwalk")
+        pygame.key.set_repeat(350, 60)
+        _loop(screen, poll, surface, memory)
+    finally:
+        gc.enable()
+        pygame.display.quit()
+
+
+LOOKS: Mapping[Command, Callable[[Look], Look]] = {
+    Command.THEME: Look.with_next_theme,
+    Command.LARGER: lambda look: look.with_text(1),
+    Command.SMALLER: lambda look: look.with_text(-1),
+}
+"""What changes the look of the window, on every screen."""
+
+
+def is_repeat(event: pygame.event.Event, held: set[int]) -> bool:
+    """Whether a key that is held down says again what was said once; `held` is kept up to date.
+
+    Moving and erasing repeat; a held space bar must not begin one take after another.
+    """
+    if event.type == pygame.KEYUP:
+        held.discard(event.key)
+    if event.type != pygame.KEYDOWN or event.key in REPEATING_KEYS:
+        return False
+    if event.key in held:
+        return True
+    held.add(event.key)
+    return False
+
+
+def _loop(
+    screen: Screen,
+    poll: Callable[[int], tuple[StampedMessage, ...]],
+    surface: pygame.Surface,
+    memory: Memory | None,
+) -> None:
+    due_ns = time.perf_counter_ns()
+    held: set[int] = set()
+    while True:
+        for event in pygame.event.get():
+            action = None if is_repeat(event, held) else action_of(event, takes_text=screen.takes_text)
+            if action is Command.FULL_SCREEN:
+                pygame.display.toggle_fullscreen()
+            elif isinstance(action, Command) and action in LOOKS:
+                wear(LOOKS[action](worn()))
+                if memory is not None:
+                    memory.keep_look(KeptLook(worn().theme.name, worn().text_percent))
+            elif action is not None:
+                following = screen.handle(action)
+                if following is None:
+                    return
+                screen = following
+        now_ns = time.perf_counter_ns()
+        screen = screen.update(poll(now_ns), now_ns)
+        surface = pygame.display.get_surface() or surface
+        screen.draw(surface, now_ns)
+        pygame.display.flip()
+        due_ns = max(due_ns + FRAME_NS, time.perf_counter_ns() - FRAME_NS)
+        time.sleep(max(0, due_ns - time.perf_counter_ns()) / 1e9)
