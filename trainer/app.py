@@ -1,13 +1,10 @@
 """What the window shows: the composition root, the only file that knows every screen."""
 
 import gc
-import time
 from collections.abc import Callable
 from fractions import Fraction
 
-from trainer.coaching.asking import within_limits
 from trainer.coaching.tempo_sitting import TempoSitting
-from trainer.coaching.working_tempo import WorkingTempo
 from trainer.dayroom import Dayroom
 from trainer.devices.midi_input import MidiInputError
 from trainer.devices.remembered import LastChoices, Memory
@@ -16,6 +13,7 @@ from trainer.judging import tempo_of
 from trainer.playing.calibration.guide import Guide
 from trainer.playing.messages import StampedMessage
 from trainer.playing.take import Take, TakeHeader
+from trainer.practiceroom import Practiceroom, tidy_memory
 from trainer.run import Run, RunPlan
 from trainer.score.exercise import Exercise
 from trainer.screens.choices import MOST_PASSES, Choices, InputChoice, playable_tempo
@@ -24,14 +22,10 @@ from trainer.screens.practice import Outcome, PracticeScreen
 from trainer.screens.result import ResultScreen
 from trainer.screens.screen import Command, Screen
 from trainer.screens.set_up import SetUpScreen
-from trainer.screens.tempo_run import TempoRunScreen
 from trainer.station import Station
 from trainer.theory.tuning import TUNINGS, Tuning
 from trainer.window import WINDOW_SIZE, Size, show
 from trainer.workroom import Library, Workroom
-
-BREAK_NS = 5 * 60_000_000_000
-"""Not playing for this long counts as a break."""
 
 
 def open_window(station: Station, plan: RunPlan | None = None, size: Size = WINDOW_SIZE) -> None:
@@ -50,7 +44,9 @@ def open_tempo_run(
 ) -> None:
     """Open the window on an adaptive run; `before_pass` is told of each pass before it begins."""
     try:
-        show(Rooms(station).tempo_run(sitting, lambda: None, before_pass), station.poll, size, station.memory)
+        rooms = Rooms(station)
+        run = rooms.practiceroom.tempo_run(sitting, lambda: None, before_pass, rooms.tempo_words(sitting.exercise))
+        show(run, station.poll, size, station.memory)
     finally:
         station.close()
 
@@ -73,7 +69,7 @@ def open_replay(take: Take, header: TakeHeader, exercise: Exercise, size: Size =
         )
 
     def result(outcome: Outcome) -> Screen:
-        return ResultScreen(outcome, played_ns=0, play_again=lambda _: practice(plan), leave_to=lambda: practice(plan))
+        return ResultScreen(outcome, play_again=lambda _: practice(plan), leave_to=lambda: practice(plan))
 
     show(practice(plan), replay.poll, size, Memory())
 
@@ -84,11 +80,9 @@ class Rooms:
     def __init__(self, station: Station) -> None:
         self._station = station
         self._choices, self._selected = remembered_choices(station)
-        self._played_ns = 0
-        self._began_ns = 0
-        self._last_end_ns: int | None = None
         self._library = Library()
         self._workroom = Workroom(station, self._library, play=self._play_made, leave=self.home)
+        self.practiceroom = Practiceroom(station, comparison=self._workroom.comparison)
         self._dayroom = Dayroom(station, self._library, play=self._play_planned, leave=self.home)
 
     def home(self, notice: str = "") -> Screen:
@@ -106,12 +100,10 @@ class Rooms:
             workshop=self._workroom.workshop,
             find_tempo=self._find_tempo,
             rooms={Command.PROGRESS: self._dayroom.progress, Command.PLAN: self._dayroom.plan},
-            notice=notice or self._trouble_with_takes() or "".join(self._library.complaints[:1]).partition("\n")[0],
+            notice=notice
+            or self.practiceroom.tutor.trouble
+            or "".join(self._library.complaints[:1]).partition("\n")[0],
         )
-
-    def _trouble_with_takes(self) -> str:
-        history = self._station.history
-        return (history.trouble if history is not None else None) or ""
 
     def _set_up(self, chosen: InputChoice) -> Screen:
         """Learn what a pickup sends."""
@@ -143,14 +135,7 @@ class Rooms:
         leave = leave_to or self.home
         if leave_to is None:
             self._selected = plan.exercise.name
-        self._began_ns = time.perf_counter_ns()
-        return PracticeScreen(
-            plan,
-            start_run=self._start_run,
-            status=lambda: self._station.status,
-            show_result=lambda outcome: self._result(outcome, leave),
-            leave_to=leave,
-        )
+        return self.practiceroom.practice(plan, leave)
 
     def _play_made(self, exercise: Exercise, builder: Screen) -> Screen:
         """Play what was just built or varied, as the last line was played, and go back to it."""
@@ -177,58 +162,20 @@ class Rooms:
 
         return self.practice(plan, back) if trouble is None else self.home(trouble)
 
-    def _result(self, outcome: Outcome, leave: Callable[[], Screen]) -> Screen:
-        self._last_end_ns = time.perf_counter_ns()
-        self._played_ns += self._last_end_ns - self._began_ns
-        return ResultScreen(
-            outcome,
-            played_ns=self._played_ns,
-            play_again=lambda plan: self.practice(plan, leave),
-            leave_to=leave,
-            comparison=self._workroom.comparison(outcome.plan.exercise),
-        )
-
     def _play(self, plan: RunPlan, chosen: InputChoice) -> Screen:
         trouble = self._listen_to(chosen)
         return self.practice(plan) if trouble is None else self.home(trouble)
 
     def _find_tempo(self, plan: RunPlan, chosen: InputChoice) -> Screen:
-        """The adaptive run over a line, from the tempo that is set."""
+        """A run of tempi over a line, from the tempo that is set."""
         trouble = self._listen_to(chosen)
         if trouble is not None:
             return self.home(trouble)
-        start_qpm = within_limits(float(plan.tempo.quarters_per_minute))
-        return self.tempo_run(TempoSitting(plan.exercise, WorkingTempo(start_qpm)), self.home)
+        return self.practiceroom.tempo_ways(plan, self.home, self.tempo_words(plan.exercise))
 
-    def tempo_run(
-        self,
-        sitting: TempoSitting,
-        leave_to: Callable[[], Screen | None],
-        before_pass: Callable[[TempoSitting], None] = lambda _sitting: None,
-    ) -> TempoRunScreen:
-        """Pass after pass at the tempi that are asked for."""
-
-        def practice(plan: RunPlan, heard: Callable[[Outcome], Screen], back: Callable[[], Screen]) -> Screen:
-            def result(outcome: Outcome) -> Screen:
-                gc.enable()
-                return heard(outcome)
-
-            return PracticeScreen(
-                plan,
-                start_run=self._start_run,
-                status=lambda: self._station.status,
-                show_result=result,
-                leave_to=back,
-                hides_tempo=sitting.procedure.is_hidden,
-            )
-
-        return TempoRunScreen(
-            sitting,
-            practice=practice,
-            status=lambda: self._station.status,
-            leave_to=leave_to,
-            before_pass=before_pass,
-        )
+    def tempo_words(self, exercise: Exercise) -> str:
+        """What the working tempo of a line was before."""
+        return self.practiceroom.tutor.tempo_words(exercise)
 
     def _listen_to(self, chosen: InputChoice) -> str | None:
         """Choose an input; a sentence when it cannot be had."""
@@ -238,12 +185,6 @@ class Rooms:
         except MidiInputError as error:
             return str(error)
         return None
-
-    def _start_run(self, plan: RunPlan, now_ns: int) -> Run:
-        if self._last_end_ns is not None and now_ns - self._last_end_ns >= BREAK_NS:
-            self._played_ns = 0
-        tidy_memory()
-        return self._station.start_run(plan)
 
     def _keep_choices(self, choices: Choices, selected: str) -> None:
         self._choices, self._selected = choices, selected
@@ -309,10 +250,3 @@ class Replay:
         while self._given < len(messages) and messages[self._given].stamp_ns + self._zero_ns <= now_ns:
             self._given += 1
         return tuple(m._replace(stamp_ns=m.stamp_ns + self._zero_ns) for m in messages[first : self._given])
-
-
-def tidy_memory() -> None:
-    """Collect garbage now and not while a take runs, where a collection would hold up a frame."""
-    gc.collect()
-    gc.freeze()
-    gc.disable()

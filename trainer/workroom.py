@@ -34,6 +34,11 @@ class Library:
         self._signature: dict[Path, int] | None = None
 
     @property
+    def complaint(self) -> str:
+        """The first line of the first complaint; empty without one."""
+        return "".join(self.complaints[:1]).partition("\n")[0]
+
+    @property
     def exercises(self) -> tuple[Exercise, ...]:
         """All that can be read."""
         own = [exercises_folder()]

@@ -14,6 +14,7 @@ from typing import Protocol
 
 import numpy as np
 
+from tests.screens.coached import COACHED, advice_on, drilling
 from tests.screens.desk import Desk, Page
 from tests.screens.rooms import day_plan, progress
 from tests.screens.set_up_desk import MOMENTS
@@ -21,6 +22,7 @@ from tests.screens.set_up_desk import MOMENTS
 import pygame  # isort: skip  # after the desk, which chooses the driver
 
 from trainer.coaching.known import Known
+from trainer.coaching.rests import MINUTE_NS, SinceBreak
 from trainer.coaching.tempo_sitting import TempoSitting
 from trainer.coaching.working_tempo import WorkingTempo
 from trainer.devices.skill import SKILLS, Skill
@@ -76,14 +78,18 @@ def playing(
 
 
 def played(name: str, *, skill: Skill = SKILLS["learning"], passes: int = 8, played_minutes: int = 0) -> ResultScreen:
-    """The result of a whole sitting."""
+    """The result of a whole sitting, with what the coach says of it."""
     exercise = load_exercise(name)
     desk = Desk(skill)
-    page = desk.play(desk.practice(RunPlan(exercise, exercise.tempo, passes=passes)), 600)
+    page = desk.play(desk.practice(RunPlan(exercise, exercise.tempo, passes=passes)), 900)
     assert isinstance(page, Page), TOO_SLOW
     assert page.outcome is not None
     return ResultScreen(
-        page.outcome, played_ns=played_minutes * 60_000_000_000, play_again=lambda _: page, leave_to=lambda: page
+        page.outcome,
+        play_again=lambda _: page,
+        leave_to=lambda: page,
+        advice=advice_on(page.outcome),
+        rest=lambda _: SinceBreak(played_minutes * MINUTE_NS, 0),
     )
 
 
@@ -190,9 +196,7 @@ def compared(name: str) -> ResultScreen:
     assert isinstance(page, Page), TOO_SLOW
     assert page.outcome is not None
     comparison = Comparison((exercise, *twins), figures)
-    screen = ResultScreen(
-        page.outcome, played_ns=0, play_again=lambda _: page, leave_to=lambda: page, comparison=comparison
-    )
+    screen = ResultScreen(page.outcome, play_again=lambda _: page, leave_to=lambda: page, comparison=comparison)
     screen.handle(Command.TWINS)
     for now_ns in range(8):
         screen.update((), now_ns)
@@ -245,6 +249,7 @@ SITTINGS: dict[str, Callable[[], tuple[PracticeScreen, Desk]]] = {
     "practice-six-strings": lambda: playing("long-terrace", 106.0),
     "practice-double-stops": lambda: playing("paired-stones", 45.0),
     "practice-mixed-figures": lambda: playing("dry-wall", 50.0),
+    "practice-drill": drilling,
     "practice-own-pace": lambda: playing("ridge-path", 30.0, pace=Pace.FREE),
 }
 STANDING: dict[str, Callable[[], Pictured]] = {
@@ -289,7 +294,7 @@ ROOMS: dict[str, Callable[[], Pictured]] = {
 
 def screens() -> Iterator[tuple[str, Pictured, int]]:
     """Every screen by its name, and what time it is there."""
-    for name, make in (STANDING | ROOMS).items():
+    for name, make in (STANDING | ROOMS | COACHED).items():
         yield name, make(), 0
     for name, sit in SITTINGS.items():
         screen, desk = sit()

@@ -2,12 +2,13 @@ from fractions import Fraction
 
 import pytest
 
+from trainer.coaching.rests import DUE_NS, SinceBreak
 from trainer.devices.skill import EXACT
 from trainer.following.assessment import TechniqueCount
 from trainer.run import RunPlan
 from trainer.score.library import load_exercise
 from trainer.screens.keys import KeysScreen
-from trainer.screens.result import BREAK_AFTER_NS, ResultScreen
+from trainer.screens.result import ResultScreen
 from trainer.screens.screen import Command, Pressed
 from trainer.screens.twin_table import Comparison
 from trainer.tablature.figures import TakeFigures
@@ -48,7 +49,7 @@ def result_of(
 
     screen = ResultScreen(
         page.outcome,
-        played_ns=played_ns,
+        rest=lambda _: SinceBreak(played_ns, 0),
         play_again=play_again,
         leave_to=lambda: Page("list"),
         comparison=comparison,
@@ -71,19 +72,6 @@ def test_it_counts_what_was_missed_wrong_and_unwritten() -> None:
     assert "1 wrong pitch · 1 wrong string" in words
 
 
-def test_it_names_the_weakest_transition_by_its_places_with_what_is_weak_about_it() -> None:
-    screen, _ = result_of("miss 6, miss 38")
-
-    words = words_of(screen)
-
-    before, after = LINE.notes[5], LINE.notes[6]
-    named = f"string {before.course} fret {before.fret} → string {after.course} fret {after.fret}"
-    first = next(place for place, text in enumerate(words) if text == "1")
-    assert words[first + 1] == named
-    assert words[first + 2].endswith("missed 2 of 2")
-    assert "2×" in words
-
-
 def test_it_says_how_many_slides_were_slid() -> None:
     slides = [index for index, note in enumerate(LINE.notes) if note.technique == "slide"]
     screen, _ = result_of(f"unslid {slides[0]}")
@@ -97,12 +85,11 @@ def test_a_line_without_a_slip_stands_out_nowhere() -> None:
     words = words_of(screen)
 
     assert "64 of 64 notes as written" in words
-    assert "No transition stands out" in words
     assert any(text.startswith("1   32/32 clean") for text in words)
 
 
-@pytest.mark.parametrize(("played_ns", "reminds"), [(BREAK_AFTER_NS - 1, False), (BREAK_AFTER_NS, True)])
-def test_it_reminds_of_a_break_after_twenty_five_minutes(played_ns: int, reminds: bool) -> None:  # noqa: FBT001
+@pytest.mark.parametrize(("played_ns", "reminds"), [(DUE_NS - 1, False), (DUE_NS, True)])
+def test_it_reminds_of_a_break_when_it_is_due(played_ns: int, reminds: bool) -> None:  # noqa: FBT001
     screen, _ = result_of(played_ns=played_ns)
 
     assert any("rest your hands" in text for text in words_of(screen)) == reminds
@@ -145,7 +132,7 @@ def test_a_note_is_explained_under_the_cursor_and_the_figures_come_back_before_t
 
     missed = LINE.notes[5]
     assert any(text.startswith(f"Note 5 of pass 2, string {missed.course} fret {missed.fret}") for text in explained)
-    assert "All passes" not in explained
+    assert "This sitting" not in explained
     assert words_of(screen) == figures
 
 
@@ -178,7 +165,7 @@ def test_twins_are_compared_in_place_of_the_figures_and_judged_one_a_frame() -> 
     words = words_of(screen)
     assert judged == [LINE.name, "two-gates", "mist"]
     assert {"94 % of 320", "14 ms", "slid 61/72", "no take kept yet"} <= set(words)
-    assert "Weakest transitions" not in words
+    assert "This sitting" not in words
     screen.handle(Command.TWINS)
     assert "twins, last take of each" not in words_of(screen)
 

@@ -52,5 +52,24 @@ def effect_on(before: Weighing, after: Weighing, to_index: int) -> Effect | None
     return Effect(then, now, change, (change - half, change + half))
 
 
+def in_drill_words(drill: Weighing, to_index: int, in_line: Transition) -> str:
+    """How the drilled transition went in the drill, beside how it went in the line; `to_index` counts in the drill."""
+    if not drill.transitions:
+        return "The drill was not played through yet."
+    here = drill.transitions[to_index - 1]
+    if here.late_ms is None:
+        return "The two notes were not played in order yet."
+    return (
+        f"In the drill {_timing_words(here)}, failed {here.misses} of {here.attempts}; in the line, at its own tempo, "
+        f"{_timing_words(in_line)}, failed {in_line.misses} of {in_line.attempts}."
+    )
+
+
+def _timing_words(each: Transition) -> str:
+    late = "not in order" if each.late_ms is None else f"{each.late_ms:+.0f} ms"
+    interval = "" if each.late_interval_ms is None else " ({:+.0f} to {:+.0f})".format(*each.late_interval_ms)
+    return late + interval + ("" if each.spread_ms is None else f", spread {each.spread_ms:.0f} ms")
+
+
 def _half(interval_ms: tuple[float, float]) -> float:
     return (interval_ms[1] - interval_ms[0]) / 2

@@ -7,6 +7,7 @@ Conventions: ms from any origin, one for the written and one for the played time
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import pairwise
 
 from trainer.following.ledger import Ledger
 from trainer.following.verdict import Match, Missed, TechniqueResult, WrongNote
@@ -72,10 +73,13 @@ class PlayedPass:
         return PlayedPass(tuple(due), tuple(played), tuple(outcomes), frozenset(entries))
 
 
-def passes_of(exercise: Exercise, ledger: Ledger, *, tempo: Tempo, pass_length: int) -> tuple[PlayedPass, ...]:
+def passes_of(
+    exercise: Exercise, ledger: Ledger, *, tempo: Tempo, pass_length: int, first_note: int = 0
+) -> tuple[PlayedPass, ...]:
     """The passes of a run that were played, in order; `exercise` is the line as often as it was asked for.
 
-    Of several attempts at a note the latest counts, as everywhere.
+    Of several attempts at a note the latest counts, as everywhere. `first_note`: the run begins with that note of the
+    line, after a pause; the first pass is then shorter.
     """
     count = len(exercise.notes)
     latest = [ledger.of_written(index) for index in range(count)]
@@ -83,8 +87,9 @@ def passes_of(exercise: Exercise, ledger: Ledger, *, tempo: Tempo, pass_length: 
     reached = range(places[0], places[-1] + 1) if places else range(0)
     jumped_to = {jump.to_index for jump in ledger.jumps}
     played: list[PlayedPass] = []
-    for first in range(0, count - pass_length + 1, pass_length):
-        span = range(first, first + pass_length)
+    starts = [0, *range(pass_length - first_note, count, pass_length)] if first_note else range(0, count, pass_length)
+    for first, end in pairwise([*starts, count]):
+        span = range(first, end)
         attempts = [latest[index] for index in span]
         entries = frozenset(index - first for index in span if index in jumped_to) | _broken(attempts)
         outcomes = [_outcome(ledger, index, is_reached=index in reached) for index in span]

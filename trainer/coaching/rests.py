@@ -32,12 +32,12 @@ class SinceBreak:
         return self.played_ns >= DUE_NS
 
     def words(self) -> str:
-        """For the corner of a screen; empty when nothing was played since the last break.
+        """For the corner of a screen; empty in the first minute after a break.
 
         >>> SinceBreak(7 * MINUTE_NS, 0).words(), SinceBreak(21 * MINUTE_NS, 90_000_000_000).words()
         ('7 min since a break', 'break: 1:30 of 5:00')
         """
-        if not self.played_ns:
+        if self.played_ns < MINUTE_NS:
             return ""
         if not self.is_due:
             return f"{self.played_ns // MINUTE_NS} min since a break"

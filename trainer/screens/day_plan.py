@@ -13,7 +13,7 @@ from trainer.screens.hints import hint_targets, key_hints
 from trainer.screens.keys import KeysScreen
 from trainer.screens.look import colour
 from trainer.screens.paint import PagePainter, Painter
-from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, Target, target_at
+from trainer.screens.screen import DAY, Action, Command, Pressed, Screen, Scrolled, Target, target_at
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
 from trainer.tablature.layout import unit_of
 
@@ -78,7 +78,7 @@ class DayPlanScreen:
             case Command.QUIT:
                 return None
             case Command.KEYS:
-                return KeysScreen(self)
+                return KeysScreen(self, place=DAY)
             case Command.CHOOSE:
                 return self._begin()
             case Pressed() if self._painter.latest is not None:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 import pygame
 
+from trainer.coaching.rests import BreakCounter
 from trainer.following.tolerance import Tolerance
 from trainer.following.verdict import Pace
 from trainer.playing.messages import StampedMessage
@@ -21,7 +22,7 @@ from trainer.screens.keys import KeysScreen
 from trainer.screens.paint import PagePainter
 from trainer.screens.parts import NOTHING_MARKED, Part, loop_over, moved, rest_from
 from trainer.screens.practice_picture import PracticePicture, PracticeView
-from trainer.screens.screen import PLAYING, Action, Command, Screen
+from trainer.screens.screen import PLAYING, Action, Command, Pressed, Screen, target_at
 from trainer.tablature.figures import pass_summary
 from trainer.tablature.glyphs import Rect
 from trainer.tablature.record import Stretch, spreads
@@ -30,18 +31,33 @@ from trainer.tablature.trace import Spread
 WALKING = frozenset({Command.LEFT, Command.RIGHT, Command.PREVIOUS_BAR, Command.NEXT_BAR, Command.FIRST, Command.LAST})
 """What moves the cursor of a standing staff."""
 
-REPLAY_KEYS = (("Space", "stop, start again"), ("← →", "note, when stopped"), ("R", "from the top"), ("Esc", "result"))
-PLAYING_KEYS = (("Space", "pause"), ("R", "from the top"), ("\N{MINUS SIGN} +", "tempo"), ("P", "pace"), ("Esc", "end"))
-STANDING_KEYS = (
-    ("Space", "go on"),
-    ("← →", "note"),
-    ("A B", "mark"),
-    ("L", "loop"),
-    ("R", "from the top"),
-    ("\N{MINUS SIGN} +", "tempo"),
-    ("Esc", "result"),
+REPLAY_KEYS = (
+    ("Space", "stop, start again", Command.PAUSE),
+    ("← →", "note, when stopped", Command.RIGHT),
+    ("R", "from the top", Command.RESTART),
+    ("Esc", "result", Command.BACK),
 )
-ALWAYS_KEYS = (("M", "marks"), ("F1", "all keys and marks"))
+PLAYING_KEYS = (
+    ("Space", "pause", Command.PAUSE),
+    ("R", "from the top", Command.RESTART),
+    ("\N{MINUS SIGN}", "slower", Command.SLOWER),
+    ("+", "faster", Command.FASTER),
+    ("P", "pace", Command.PACE),
+    ("Esc", "end", Command.BACK),
+)
+STANDING_KEYS = (
+    ("Space", "go on", Command.PAUSE),
+    ("←", "note", Command.LEFT),
+    ("→", "note", Command.RIGHT),
+    ("A", "mark", Command.MARK_START),
+    ("B", "mark", Command.MARK_END),
+    ("L", "loop", Command.LOOP),
+    ("R", "from the top", Command.RESTART),
+    ("\N{MINUS SIGN}", "slower", Command.SLOWER),
+    ("+", "faster", Command.FASTER),
+    ("Esc", "result", Command.BACK),
+)
+ALWAYS_KEYS = (("M", "marks", Command.MARKS), ("F1", "keys", Command.KEYS))
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +73,8 @@ class PracticeScreen:
     """One sitting with one line.
 
     `start_run(plan, now_ns)` starts a take; `status()` says how the input is; `show_result(outcome)` is the screen at
-    the end and `leave_to()` the one when nothing was played. A replay can be stopped, walked over and seen again from
-    the top; what was played once cannot be played otherwise.
+    the end and `leave_to()` the one when nothing was played; `breaks` is told while a take runs. A replay can be
+    stopped, walked over and seen again from the top; what was played once cannot be played otherwise.
     """
 
     takes_text = False
@@ -74,8 +90,10 @@ class PracticeScreen:
         is_replay: bool = False,
         hides_tempo: bool = False,
         tolerance: Tolerance | None = None,
+        breaks: BreakCounter | None = None,
     ) -> None:
         self._plan = plan
+        self._breaks = breaks or BreakCounter()
         self._is_replay = is_replay
         self._hides_tempo = hides_tempo
         self._start_run = start_run
@@ -104,12 +122,17 @@ class PracticeScreen:
         run = self._run or self._begin(self._part)
         if self._is_standing:
             return self
+        if not self._is_replay:
+            self._breaks.feed(now_ns)
         self._version += bool(run.update(messages, now_ns))
         return self._end() if run.is_finished else self
 
     def handle(self, action: Action) -> Screen | None:
         """Do what a key asks for."""
         match action:
+            case Pressed() if self._picture is not None:
+                pressed = target_at(self._picture.targets(self.view(self._now_ns)), action)
+                return self if pressed is None else self.handle(pressed)
             case Command.QUIT:
                 self._stop()
                 return None
@@ -162,6 +185,7 @@ class PracticeScreen:
         notes = run.exercise.notes
         now = float(notes[self._cursor].onset_quarters) if self._is_standing else run.score_quarters(now_ns)
         current = self._cursor if self._is_standing else last_begun(run, now)
+        rest = self._breaks.state(now_ns)
         self._count(run, current)
         return PracticeView(
             now_quarters=now,
@@ -176,6 +200,8 @@ class PracticeScreen:
             keys=self._keys + ALWAYS_KEYS,
             status=run.trouble or self._status(),
             is_troubled=run.trouble is not None,
+            rest=rest.words(),
+            is_rest_due=rest.is_due,
             selection=self._selection if self._is_standing else NOTHING_MARKED,
             with_marks=self._with_marks,
         )
@@ -279,7 +305,7 @@ class PracticeScreen:
         return f"loop, round {number}" if self._part.is_loop else f"pass {number} of {self._plan.passes}"
 
     @property
-    def _keys(self) -> tuple[tuple[str, str], ...]:
+    def _keys(self) -> tuple[tuple[str, str, Command], ...]:
         if self._is_replay:
             return REPLAY_KEYS
         return STANDING_KEYS if self._is_standing else PLAYING_KEYS

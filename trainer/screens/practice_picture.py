@@ -18,10 +18,11 @@ from trainer.following.verdict import Pace
 from trainer.playing.messages import NoteOnset
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
-from trainer.screens.hints import key_hints
+from trainer.screens.hints import hint_targets, key_hints
 from trainer.screens.look import colour
 from trainer.screens.paint import Painter, copy
 from trainer.screens.parts import NOTHING_MARKED, Selection
+from trainer.screens.screen import Command, Target
 from trainer.screens.shapes import Placed
 from trainer.screens.words import PACE_WORDS, line_words, tempo_words
 from trainer.tablature.glyphs import Anchor, Box, Glyph, Ink, Line, Rect, Size, Text
@@ -37,6 +38,8 @@ COUNT_IN_PX = 400.0
 """The widest that a count-in gets at unit 1."""
 FADE_PX = 40.0
 """What scrolls fades out over this width at the left edge, at unit 1."""
+LEAST_FIGURE_PX = 90.0
+"""In less room than this no figure is begun, at unit 1."""
 KEPT_PIECES = 8000
 """When more pieces than this are kept, all are let go: a bound on memory."""
 
@@ -60,8 +63,11 @@ class PracticeView:
     """A word in the place of the count-in, e.g. `paused`."""
     figures: tuple[str, ...] = ()
     """The figures of the last pass, after a word that names it."""
-    keys: tuple[tuple[str, str], ...] = ()
+    keys: tuple[tuple[str, str, Command], ...] = ()
     """Keys, and what they do now."""
+    rest: str = ""
+    """How long was played since the last break."""
+    is_rest_due: bool = False
     status: str = ""
     is_troubled: bool = False
     """Whether the status asks for something to be done."""
@@ -256,7 +262,8 @@ class PracticePicture:
         return glyphs
 
     def _still_surface(self, view: PracticeView) -> pygame.Surface:
-        key = (view.passes, view.figures, view.keys, view.status, view.is_troubled, view.with_marks)
+        rest = (view.rest, view.is_rest_due)
+        key = (view.passes, view.figures, view.keys, view.status, view.is_troubled, view.with_marks, rest)
         if self._still is None or self._still[0] != key:
             surface = pygame.Surface(self.size)
             surface.fill(colour(Ink.GROUND))
@@ -298,18 +305,32 @@ class PracticePicture:
         """The two lines at the bottom: figures; keys and status."""
         layout, fonts = self.layout, self.painter.fonts
         glyphs: list[Glyph] = []
-        x_px = layout.left_px
+        x_px, end_px = layout.left_px, layout.right_px
+        if view.rest:
+            ink = Ink.NOW if view.is_rest_due else Ink.MUTED
+            glyphs.append(Text(layout.right_px, layout.figures_y_px, view.rest, Size.BODY, ink, Anchor.RIGHT))
+            end_px -= fonts.width_px(view.rest, Size.BODY) + 36 * layout.unit
         for place, words in enumerate(view.figures):
+            if end_px - x_px < LEAST_FIGURE_PX * layout.unit:
+                break
             ink = Ink.INK if place else Ink.MUTED
-            fitting = fonts.elided(words, Size.BODY, layout.right_px - x_px)
+            fitting = fonts.elided(words, Size.BODY, end_px - x_px)
             glyphs.append(Text(x_px, layout.figures_y_px, fitting, Size.BODY, ink, Anchor.LEFT))
             x_px += fonts.width_px(words, Size.BODY) + 36 * layout.unit
-        hints = key_hints(view.keys, layout.left_px, layout.keys_y_px, fonts, layout.unit)
+        hints = self._hints(view)
         free_px = layout.right_px - max(hint.bounds(fonts).right_px for hint in hints) - 40 * layout.unit
         status = fonts.elided(view.status, Size.SMALL, free_px)
         ink = Ink.SLIP if view.is_troubled else Ink.MUTED
         glyphs.append(Text(layout.right_px, layout.keys_y_px, status, Size.SMALL, ink, Anchor.RIGHT))
         return [*glyphs, *hints]
+
+    def _hints(self, view: PracticeView) -> list[Text]:
+        layout, rows = self.layout, [(name, words) for name, words, _ in view.keys]
+        return key_hints(rows, layout.left_px, layout.keys_y_px, self.painter.fonts, layout.unit)
+
+    def targets(self, view: PracticeView) -> list[Target]:
+        """Where the mouse can press."""
+        return hint_targets(self._hints(view), [command for *_, command in view.keys], self.painter.fonts)
 
     def _left_fade(self) -> pygame.Surface:
         layout = self.layout

@@ -1,15 +1,16 @@
-"""The result of one sitting with a line: figures, weak transitions, each pass, and the line with all of it drawn in.
+"""The result of one sitting with a line: figures, what the coach says, each pass, and the line with all of it drawn in.
 
 Nothing here grades: it says what was played, by how many ms, and where.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from statistics import median
 
 import pygame
 
-from trainer.following.tolerance import Tolerance
-from trainer.following.verdict import Match, Missed, Slip, WrongNote
+from trainer.coaching.advice import Advice
+from trainer.coaching.rests import SinceBreak
 from trainer.playing.messages import StampedMessage
 from trainer.run import RunPlan
 from trainer.screens.hints import hint_targets, key_hints
@@ -17,44 +18,48 @@ from trainer.screens.keys import KeysScreen
 from trainer.screens.look import colour
 from trainer.screens.paint import PagePainter, Painter
 from trainer.screens.practice import Outcome
-from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, Target, target_at
+from trainer.screens.result_columns import (
+    TOP_PX,
+    coach_column,
+    column,
+    neck_column,
+    pass_words,
+    remarks_column,
+    sitting_words,
+)
+from trainer.screens.screen import RESULT, Action, Command, Pressed, Screen, Scrolled, Target, target_at
 from trainer.screens.standing_line import Played, StandingLine
 from trainer.screens.twin_table import WHOLE, Comparison, table_glyphs
-from trainer.screens.words import PACE_WORDS, late_words, line_words, minutes_words, tempo_words
-from trainer.tablature.figures import pass_summary, technique_words
-from trainer.tablature.glyphs import Anchor, Box, Glyph, Ink, Rect, Size, Text
+from trainer.screens.words import PACE_WORDS, line_words, tempo_words
+from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
 from trainer.tablature.layout import unit_of
-from trainer.tablature.record import (
-    WeakTransition,
-    deviations_ms,
-    latest_explained,
-    latest_states,
-    misses,
-    pooled_techniques,
-    spreads,
-    weak_transitions,
-)
-from trainer.tablature.trace import signed_ms
+from trainer.tablature.record import deviations_ms, latest_explained, latest_states, misses, spreads
 
-BREAK_AFTER_NS = 25 * 60_000_000_000
-"""Common advice to players: five minutes of rest after 25 of playing alone."""
-SHOWN_TRANSITIONS = 4
-AUDIBLE_MS = Tolerance().shown_ns / 1e6
-"""What no listener hears is no weakness."""
-SHOWN_PASSES = 7
 TWINS_BOTTOM_PX = 430.0
-TOP_PX, LINE_PX = 172.0, 33.0
-"""Where the columns begin and how far apart their lines are, at unit 1."""
+COACH_PX, COACH_ROOM_PX, RIGHT_PX = 440.0, 890.0, 1374.0
+"""Where the coach's column begins and how wide it is, and where the one on the right begins, at unit 1."""
 CAPTION = "trace: median and middle half of all passes · 2× = missed or wrong twice"
 TABLATURE_SHARE = 0.62
 """The tablature is drawn at this share of the scale of the practice picture."""
 
 
+@dataclass(frozen=True, slots=True)
+class Onward:
+    """A way on from the result, beside playing again and leaving."""
+
+    key: str
+    words: str
+    command: Command
+    go: Callable[[], Screen]
+
+
 class ResultScreen:
     """What a sitting left behind.
 
-    `played_ns` is how long the player has played since the last break; `play_again(plan)` and `leave_to()` are where to
-    go on.
+    `advice` is what the coach says of the line over the last passes, `remarks` what else is to be said there: what a
+    drill changed; of a drill, which has no advice, what it is for and how it went. `play_again(plan)` and `leave_to()`
+    are where to go on, `onward` other ways. `rest(now_ns)` is how long was played since the last break; `trouble()`
+    what is wrong with the history, and what to do.
     """
 
     takes_text = False
@@ -63,42 +68,50 @@ class ResultScreen:
         self,
         outcome: Outcome,
         *,
-        played_ns: int,
         play_again: Callable[[RunPlan], Screen],
         leave_to: Callable[[], Screen],
+        advice: Advice | None = None,
+        remarks: Sequence[str] = (),
+        onward: Sequence[Onward] = (),
         comparison: Comparison | None = None,
+        rest: Callable[[int], SinceBreak] = lambda _now_ns: SinceBreak(0, 0),
+        trouble: Callable[[], str] = lambda: "",
     ) -> None:
         self._outcome = outcome
+        self._advice = advice
+        self._remarks = tuple(remarks)
+        self._onward = tuple(onward)
         self._comparison = comparison
         self._compares = False
-        self._played_ns = played_ns
+        self._shows_neck = advice is not None and bool(advice.weak)
+        self._rest = rest
+        self._trouble = trouble
         self._play_again = play_again
         self._leave_to = leave_to
-        self._weak = tuple(one for one in weak_transitions(outcome.stretches) if one.cost_ms > AUDIBLE_MS)[
-            :SHOWN_TRANSITIONS
-        ]
         self._page = 0
+        self._now_ns = 0
         self._cursor: int | None = None
         """The note that is explained."""
         self._painter = PagePainter()
         self._painted: tuple[Painter, StandingLine] | None = None
 
-    def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - nothing moves here
+    def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - only time matters
         """Stay; judge one more take of the twins that are compared."""
+        self._now_ns = now_ns
         if self._compares and self._comparison is not None:
             self._comparison.go_on()
         return self
 
     def handle(self, action: Action) -> Screen | None:
-        """Play again, leave, turn a page of the tablature, explain a note, or compare twins."""
+        """Play again, go on, leave, turn a page of the tablature, explain a note, or compare twins."""
         match action:
             case Pressed() if self._painter.latest is not None:
                 command = target_at(self._hint_targets(self._painter.latest[0]), action)
                 return self if command is None else self.handle(command)
             case Scrolled(lines=lines):
-                return self.handle(Command.NEXT_BAR if lines > 0 else Command.PREVIOUS_BAR)
-            case Command.TWINS if self._comparison is not None:
-                self._compares, self._cursor = not self._compares, None
+                self._change(Command.NEXT_BAR if lines > 0 else Command.PREVIOUS_BAR)
+            case Command() if (onward := self._leading(action)) is not None:
+                return onward.go()
             case Command.CHOOSE | Command.RESTART | Command.PAUSE:
                 return self._play_again(self._outcome.plan)
             case Command.BACK:
@@ -106,7 +119,20 @@ class ResultScreen:
             case Command.QUIT:
                 return None
             case Command.KEYS:
-                return KeysScreen(self)
+                return KeysScreen(self, place=RESULT)
+            case Command():
+                self._change(action)
+            case _:
+                pass
+        return self
+
+    def _change(self, command: Command) -> None:
+        """What is shown."""
+        match command:
+            case Command.TWINS if self._comparison is not None:
+                self._compares, self._cursor = not self._compares, None
+            case Command.NEXT_CHOICE | Command.PREVIOUS_CHOICE if self._has_neck:
+                self._shows_neck = not self._shows_neck
             case Command.RIGHT | Command.NEXT_BAR:
                 self._page += 1
             case Command.LEFT | Command.PREVIOUS_BAR:
@@ -117,7 +143,13 @@ class ResultScreen:
                 self._point(0 if self._cursor is None else self._cursor, -1)
             case _:
                 pass
-        return self
+
+    def _leading(self, command: Command) -> Onward | None:
+        return next((onward for onward in self._onward if onward.command is command), None)
+
+    @property
+    def _has_neck(self) -> bool:
+        return self._advice is not None and bool(self._advice.weak)
 
     def _point(self, place: int, by: int) -> None:
         """Move to the next note either way; before the first one the figures are shown again."""
@@ -127,8 +159,9 @@ class ResultScreen:
         if self._cursor is not None and self._painted is not None:
             self._page = self._painted[1].page_of(self._cursor)
 
-    def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
+    def draw(self, surface: pygame.Surface, now_ns: int) -> None:
         """Paint the result."""
+        self._now_ns = now_ns
         painter, line = self._parts(surface.get_size())
         surface.fill(colour(Ink.GROUND))
         painter.draw(surface, self._glyphs(surface.get_size()))
@@ -159,7 +192,7 @@ class ResultScreen:
             medians_ms={index: median(values) for index, values in deviations_ms(stretches).items()},
             spreads=spreads(stretches),
             misses={index: missed for index, (missed, _) in misses(stretches).items() if missed},
-            transitions=[(one.from_index, one.to_index) for one in self._weak],
+            transitions=[(one.from_index, one.to_index) for one in (self._advice.weak if self._advice else ())],
         )
 
     def _glyphs(self, size: tuple[int, int]) -> list[Glyph]:
@@ -193,18 +226,33 @@ class ResultScreen:
         ]
         caption = fonts.elided(CAPTION, Size.SMALL, (right_px - left_px) * 0.58)
         glyphs.append(Text(right_px, size[1] - 26 * unit, caption, Size.SMALL, Ink.MUTED, Anchor.RIGHT))
-        if self._played_ns >= BREAK_AFTER_NS:
-            words = f"{minutes_words(self._played_ns)} of playing: rest your hands for five"
-            glyphs.append(Text(right_px - 290 * unit, 52 * unit, words, Size.BODY, Ink.NOW, Anchor.RIGHT))
+        return [*glyphs, *self._notices(right_px, painter)]
+
+    def _notices(self, right_px: float, painter: Painter) -> list[Glyph]:
+        """When a break is due, and what is wrong with the history: left of the tempo."""
+        unit, fonts = painter.unit, painter.fonts
+        rest, trouble = self._rest(self._now_ns), self._trouble()
+        right_px -= 290 * unit
+        glyphs: list[Glyph] = []
+        if rest.words():
+            ink = Ink.NOW if rest.is_due else Ink.MUTED
+            glyphs.append(Text(right_px, 52 * unit, rest.words(), Size.BODY, ink, Anchor.RIGHT))
+        if trouble:
+            room_px = right_px - 48 * unit
+            shown = fonts.elided(trouble, Size.SMALL, room_px)
+            glyphs.append(Text(48 * unit, 126 * unit, shown, Size.SMALL, Ink.SLIP, Anchor.LEFT))
         return glyphs
 
     def _hints(self, line: StandingLine) -> list[tuple[str, str, Command]]:
         more = [("← →", f"more of the line, {self._page + 1} of {line.pages}", Command.RIGHT)] if line.pages > 1 else []
         twins = [("F6", "figures" if self._compares else "twins", Command.TWINS)] if self._comparison else []
+        neck = [("Tab", "passes" if self._shows_neck else "neck", Command.NEXT_CHOICE)] if self._has_neck else []
         return [
-            ("Enter", "play again", Command.CHOOSE),
+            ("Enter", "again", Command.CHOOSE),
+            *((one.key, one.words, one.command) for one in self._onward),
             *more,
             ("↓ ↑", "why", Command.DOWN),
+            *neck,
             *twins,
             ("Esc", "list", Command.BACK),
             ("F1", "keys, marks", Command.KEYS),
@@ -224,92 +272,18 @@ class ResultScreen:
         unit = painter.unit
         if self._cursor is not None:
             lines = latest_explained(self._outcome.stretches, self._cursor) or ("It was not attempted.",)
-            return self._column("Why it was judged so", list(lines), left_px, right_px - left_px, painter)
+            return column("Why it was judged so", list(lines), left_px, right_px - left_px, painter)
         if self._compares and self._comparison is not None:
             area = Rect(left_px, (TOP_PX - 24) * unit, right_px, TWINS_BOTTOM_PX * unit)
             name = self._outcome.plan.exercise.name
             return table_glyphs(self._comparison, name, area, WHOLE, painter.fonts, unit)
-        room_px = right_px - left_px - 1100 * unit
-        return [
-            *self._column("All passes", self._all_words(), left_px, 480 * unit, painter),
-            *self._transitions(left_px + 510 * unit, 570 * unit, painter),
-            *self._column("Pass by pass", self._pass_words(), left_px + 1100 * unit, room_px, painter),
-        ]
-
-    def _column(self, heading: str, lines: list[str], x_px: float, room_px: float, painter: Painter) -> list[Glyph]:
-        unit, fonts = painter.unit, painter.fonts
-        glyphs: list[Glyph] = [Text(x_px, (TOP_PX - 24) * unit, heading, Size.SMALL, Ink.MUTED, Anchor.LEFT)]
-        for place, words in enumerate(lines):
-            y_px = (TOP_PX + 14 + LINE_PX * place) * unit
-            glyphs.append(Text(x_px, y_px, fonts.elided(words, Size.SMALL, room_px), Size.SMALL, Ink.INK, Anchor.LEFT))
-        return glyphs
-
-    def _all_words(self) -> list[str]:
-        """Counts, bias and spread, and the techniques, over everything that was played."""
-        stretches = self._outcome.stretches
-        verdicts = [stretch.ledger.of_written(index) for stretch in stretches for index in stretch.attempted]
-        slips = [verdict.slip for verdict in verdicts if isinstance(verdict, WrongNote)]
-        missed = sum(isinstance(verdict, Missed) for verdict in verdicts)
-        matched = sum(isinstance(verdict, Match) for verdict in verdicts)
-        extra = sum(stretch.assess().extra for stretch in stretches)
-        deviations = [one for values in deviations_ms(stretches).values() for one in values]
-        lines = [
-            f"{matched} of {len(verdicts)} notes as written",
-            f"{missed} missed · {extra} not written",
-            f"{slips.count(Slip.PITCH)} wrong pitch · {slips.count(Slip.STRING)} wrong string",
-        ]
-        if len(deviations) > 1:
-            mean_ms = sum(deviations) / len(deviations)
-            spread_ms = (sum((one - mean_ms) ** 2 for one in deviations) / len(deviations)) ** 0.5
-            by_click = [one for values in deviations_ms(s for s in stretches if s.is_timed).values() for one in values]
-            bias = f"bias {signed_ms(median(by_click))} ms · " if by_click else ""
-            lines.append(f"{bias}spread {spread_ms:.0f} ms")
-        return lines + [technique_words(count) for count in pooled_techniques(stretches)]
-
-    def _transitions(self, x_px: float, room_px: float, painter: Painter) -> list[Glyph]:
-        """The worst transitions, numbered as in the tablature below."""
-        heading = "Weakest transitions" if self._weak else "No transition stands out"
-        glyphs = self._column(heading, [], x_px, room_px, painter)
-        unit, fonts = painter.unit, painter.fonts
-        for place, one in enumerate(self._weak):
-            y_px = (TOP_PX + 14 + 2 * LINE_PX * place) * unit
-            half_px = 13 * unit
-            glyphs += [
-                Box(x_px, y_px - half_px, x_px + 2 * half_px, y_px + half_px, 4 * unit, Ink.NOW),
-                Text(x_px + half_px, y_px, str(place + 1), Size.SMALL, Ink.GROUND),
-            ]
-            where, how = self._transition_words(one)
-            for line, (words, ink) in enumerate(((where, Ink.INK), (how, Ink.MUTED))):
-                fitting = fonts.elided(words, Size.SMALL, room_px - 40 * unit)
-                glyphs.append(Text(x_px + 40 * unit, y_px + line * 28 * unit, fitting, Size.SMALL, ink, Anchor.LEFT))
-        return glyphs
-
-    def _transition_words(self, one: WeakTransition) -> tuple[str, str]:
-        notes = self._outcome.plan.exercise.notes
-        before, after = notes[one.from_index], notes[one.to_index]
-        where = f"string {before.course} fret {before.fret} → string {after.course} fret {after.fret}"
-        if after.position is not None and before.position is not None and after.position != before.position:
-            where += f", position {before.position} → {after.position}"
-        how = []
-        if one.mean_late_ms is not None:
-            how.append(late_words(one.mean_late_ms))
-        if one.spread_ms is not None:
-            how.append(f"spread {one.spread_ms:.0f} ms")
-        if one.misses or one.attempts > 1:
-            how.append(f"missed {one.misses} of {one.attempts}" if one.misses else f"never missed in {one.attempts}")
-        return where, " · ".join(how)
-
-    def _pass_words(self) -> list[str]:
-        """The figures of each pass, the latest ones when there are many."""
-        lines = []
-        for stretch in self._outcome.stretches:
-            by_pass: dict[int, list[int]] = {}
-            for index in stretch.attempted:
-                by_pass.setdefault(stretch.pass_number(index), []).append(index)
-            for number, indices in by_pass.items():
-                summary = pass_summary(stretch.exercise, stretch.ledger, indices, is_timed=stretch.is_timed)
-                name = f"loop {number}" if stretch.is_loop else str(number)
-                lines.append(f"{name}   {'  '.join(summary.brief_words)}")
-        if len(lines) <= SHOWN_PASSES:
-            return lines
-        return [f"… {len(lines) - SHOWN_PASSES + 1} before", *lines[1 - SHOWN_PASSES :]]
+        stretches, advice = self._outcome.stretches, self._advice
+        coach_px, beside_px = left_px + COACH_PX * unit, left_px + RIGHT_PX * unit
+        glyphs = column("This sitting", sitting_words(stretches), left_px, (COACH_PX - 30) * unit, painter)
+        if advice is not None:
+            glyphs += coach_column(advice, self._remarks, coach_px, COACH_ROOM_PX * unit, painter)
+        elif self._remarks:
+            glyphs += remarks_column("Drill", self._remarks, coach_px, COACH_ROOM_PX * unit, painter)
+        if advice is not None and self._shows_neck:
+            return [*glyphs, *neck_column(advice, beside_px, right_px, painter)]
+        return [*glyphs, *column("Pass by pass", pass_words(stretches), beside_px, right_px - beside_px, painter)]

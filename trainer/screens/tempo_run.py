@@ -8,6 +8,7 @@ from collections.abc import Callable
 
 import pygame
 
+from trainer.coaching.rests import SinceBreak
 from trainer.coaching.tempo_sitting import REST_SECONDS, TempoSitting
 from trainer.playing.messages import StampedMessage
 from trainer.run import RunPlan
@@ -15,7 +16,7 @@ from trainer.screens.keys import KeysScreen
 from trainer.screens.look import colour
 from trainer.screens.paint import PagePainter, Painter
 from trainer.screens.practice import Outcome
-from trainer.screens.screen import Action, Command, Pressed, Screen, target_at
+from trainer.screens.screen import TEMPI, Action, Command, Pressed, Screen, target_at
 from trainer.screens.tempo_run_picture import TempoRunPicture, TempoRunView
 from trainer.screens.words import line_words
 from trainer.tablature.glyphs import Ink, Rect, Text
@@ -29,7 +30,8 @@ class TempoRunScreen:
     """One adaptive run over one line.
 
     `practice(plan, show_result, leave_to)` is the screen that plays one pass; `before_pass(sitting)` is told before
-    each; `most_passes` are drawn room for; `leave_to()` is where to go when it is left.
+    each; `most_passes` are drawn room for; `known` is what the working tempo was before; `rest(now_ns)` is how long
+    was played since the last break; `leave_to()` is where to go when it is left.
     """
 
     takes_text = False
@@ -43,6 +45,8 @@ class TempoRunScreen:
         leave_to: Callable[[], Screen | None],
         before_pass: Callable[[TempoSitting], None] = lambda _sitting: None,
         most_passes: int = 20,
+        known: str = "",
+        rest: Callable[[int], SinceBreak] = lambda _now_ns: SinceBreak(0, 0),
     ) -> None:
         self._first = self.sitting = sitting
         self._practice = practice
@@ -50,12 +54,16 @@ class TempoRunScreen:
         self._leave_to = leave_to
         self._before_pass = before_pass
         self._most_passes = most_passes
+        self._known = known
+        self._rest = rest
+        self._now_ns = 0
         self._remark = ""
         self._painter = PagePainter()
         self._painted: tuple[Painter, TempoRunPicture] | None = None
 
-    def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - nothing moves here
+    def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - only time matters
         """Stay."""
+        self._now_ns = now_ns
         return self
 
     def handle(self, action: Action) -> Screen | None:
@@ -75,7 +83,7 @@ class TempoRunScreen:
                 pressed = target_at(self._painted[1].targets(self.view()), action)
                 return self if pressed is None else self.handle(pressed)
             case Command.KEYS:
-                return KeysScreen(self)
+                return KeysScreen(self, place=TEMPI)
             case _:
                 pass
         return self
@@ -91,8 +99,9 @@ class TempoRunScreen:
         self._remark = self.sitting.remark
         return self
 
-    def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
+    def draw(self, surface: pygame.Surface, now_ns: int) -> None:
         """Paint the run."""
+        self._now_ns = now_ns
         painter, picture = self._parts(surface.get_size())
         surface.fill(colour(Ink.GROUND))
         painter.draw(surface, picture.glyphs(self.view()))
@@ -114,11 +123,9 @@ class TempoRunScreen:
             passes=procedure.passes,
             most_passes=self._most_passes,
             estimate=sitting.estimate,
-            sentence=sitting.words(),
+            sentence=f"{sitting.words()} {self._known}" if self._known and sitting.estimate else sitting.words(),
             remark=self._remark or (FIRST if not procedure.passes else ""),
-            rest=f"Rest your hands for {REST_SECONDS} seconds; stop when anything hurts."
-            if sitting.is_rest_due
-            else "",
+            rest=self._rest_words(),
             definition=sitting.definition(),
             status=self._status(),
             is_hidden=procedure.is_hidden and not sitting.is_over,
@@ -129,6 +136,15 @@ class TempoRunScreen:
                 ("F1", "keys, marks", Command.KEYS),
             ),
         )
+
+    def _rest_words(self) -> str:
+        """A break comes before the short rest between passes."""
+        break_words = self._rest(self._now_ns)
+        if break_words.is_due:
+            return f"{break_words.words()[:1].upper()}{break_words.words()[1:]}."
+        if self.sitting.is_rest_due:
+            return f"Rest your hands for {REST_SECONDS} seconds; stop when anything hurts."
+        return break_words.words()
 
     def _now_words(self) -> str:
         procedure = self.sitting.procedure

@@ -1,0 +1,210 @@
+"""The room where lines are played: practice, its result with what the coach says, drills, and runs of tempi.
+
+One break counter runs through all of it. A drill is played like any line; what it did is told after passes over the
+line itself.
+"""
+
+import gc
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from trainer.coaching.advice import Advice
+from trainer.coaching.asking import within_limits
+from trainer.coaching.drills import Drill
+from trainer.coaching.ladder import Mixture
+from trainer.coaching.rests import BreakCounter
+from trainer.coaching.tempo_sitting import TempoSitting
+from trainer.coaching.transitions import Transition
+from trainer.coaching.ways import Asking
+from trainer.playing.profile import PickupProfile
+from trainer.run import Run, RunPlan
+from trainer.score.exercise import Exercise
+from trainer.screens.practice import Outcome, PracticeScreen
+from trainer.screens.result import Onward, ResultScreen
+from trainer.screens.screen import Command, Screen
+from trainer.screens.tempo_run import TempoRunScreen
+from trainer.screens.tempo_ways import TempoWaysScreen
+from trainer.screens.twin_table import Comparison
+from trainer.station import Station
+from trainer.tutor import Tutor
+
+DRILL_PASSES = 8
+Leave = Callable[[], Screen]
+
+
+@dataclass(frozen=True, slots=True)
+class Drilling:
+    """A drill, and the line that it is for."""
+
+    line: RunPlan
+    weak: Transition
+    drills: tuple[Drill, ...]
+    at: int = 0
+    """Which of the drills."""
+
+    @property
+    def plan(self) -> RunPlan:
+        """How it is played."""
+        exercise = self.drills[self.at].exercise
+        return replace(self.line, exercise=exercise, tempo=exercise.tempo, passes=DRILL_PASSES, stretch=None)
+
+    @property
+    def remark(self) -> str:
+        """Which version it is, and what it is for."""
+        return f"Drill {self.at + 1} of {len(self.drills)}. {self.drills[self.at].about}"
+
+    def moved(self, by: int) -> "Drilling | None":
+        """A longer or shorter version; None when there is none."""
+        at = self.at + by
+        return replace(self, at=at) if 0 <= at < len(self.drills) else None
+
+
+class Practiceroom:
+    """`comparison(line)` sets a line beside its twins."""
+
+    def __init__(self, station: Station, *, comparison: Callable[[Exercise], Comparison | None]) -> None:
+        self._station = station
+        self._comparison = comparison
+        self._profile: PickupProfile = station.profile
+        """Of the last run."""
+        self._asking: Asking | None = None
+        """How tempi were asked for last."""
+        self.tutor = Tutor(station)
+        self.breaks = BreakCounter()
+
+    def practice(self, plan: RunPlan, leave: Leave) -> Screen:
+        """One sitting with one line."""
+        return self._playing(plan, lambda outcome: self._result(outcome, leave), leave)
+
+    def drill(self, drilling: Drilling, leave: Leave) -> Screen:
+        """One sitting with a drill; its result leads to the other versions, and back to the line."""
+        return self._playing(drilling.plan, lambda outcome: self._drill_result(outcome, drilling, leave), leave)
+
+    def tempo_ways(self, plan: RunPlan, leave: Leave, known: str = "") -> Screen:
+        """The settings of a run of tempi over a line, from the tempo that is set; `known`: its working tempo so far."""
+        start_qpm = within_limits(float(plan.tempo.quarters_per_minute))
+        asking = Asking(start_qpm) if self._asking is None else replace(self._asking, start_qpm=start_qpm)
+
+        def begin(asking: Asking) -> Screen:
+            self._asking = asking
+            shuffled = replace(asking, mixture=replace(asking.mixture, seed=_fresh_seed(asking.mixture)))
+            return self.tempo_run(TempoSitting(plan.exercise, shuffled.procedure()), lambda: ways, known=known)
+
+        ways = TempoWaysScreen(
+            plan.exercise,
+            asking,
+            begin=begin,
+            leave_to=leave,
+            known=known,
+            rest=self.breaks.state,
+            status=lambda: self._station.status,
+        )
+        return ways
+
+    def tempo_run(
+        self,
+        sitting: TempoSitting,
+        leave_to: Callable[[], Screen | None],
+        before_pass: Callable[[TempoSitting], None] = lambda _sitting: None,
+        known: str = "",
+    ) -> TempoRunScreen:
+        """Pass after pass at the tempi that are asked for."""
+
+        def practice(plan: RunPlan, heard: Callable[[Outcome], Screen], back: Leave) -> Screen:
+            return self._playing(plan, heard, back, hides_tempo=sitting.procedure.is_hidden)
+
+        return TempoRunScreen(
+            sitting,
+            practice=practice,
+            status=lambda: self._station.status,
+            leave_to=leave_to,
+            before_pass=before_pass,
+            known=known,
+            rest=self.breaks.state,
+        )
+
+    def _playing(
+        self, plan: RunPlan, show: Callable[[Outcome], Screen], leave: Leave, *, hides_tempo: bool = False
+    ) -> Screen:
+        def shown(outcome: Outcome) -> Screen:
+            gc.enable()
+            return show(outcome)
+
+        return PracticeScreen(
+            plan,
+            start_run=self._start_run,
+            status=lambda: self.tutor.trouble or self._station.status,
+            show_result=shown,
+            leave_to=leave,
+            hides_tempo=hides_tempo,
+            breaks=self.breaks,
+        )
+
+    def _result(self, outcome: Outcome, leave: Leave) -> Screen:
+        plan = outcome.plan
+        advice = self.tutor.heard(outcome, self._profile)
+        effect = self.tutor.effect(plan.exercise, plan.pace)
+
+        return ResultScreen(
+            outcome,
+            advice=advice,
+            remarks=[effect] if effect else [],
+            onward=self._to_drill(advice, plan, leave),
+            play_again=lambda plan: self.practice(plan, leave),
+            leave_to=leave,
+            comparison=self._comparison(plan.exercise),
+            rest=self.breaks.state,
+            trouble=lambda: self.tutor.trouble,
+        )
+
+    def _to_drill(self, advice: Advice, plan: RunPlan, leave: Leave) -> list[Onward]:
+        """The way to the drill for the worst transition, if there is one."""
+        worst, drills = advice.worst, advice.drills()
+        if worst is None:
+            return []
+
+        def drill() -> Screen:
+            self.tutor.drill_begins(advice, plan.pace)
+            return self.drill(Drilling(plan, worst, drills), leave)
+
+        return [Onward("D", f"drill notes {drills[0].first} to {drills[0].last}", Command.DRILL, drill)]
+
+    def _drill_result(self, outcome: Outcome, drilling: Drilling, leave: Leave) -> Screen:
+        longer, shorter = drilling.moved(1), drilling.moved(-1)
+        onward: list[Onward] = []
+        if longer is not None:
+            onward.append(Onward("D", "longer", Command.DRILL, lambda: self.drill(longer, leave)))
+        if shorter is not None:
+            onward.append(Onward("S", "shorter", Command.SHORTER, lambda: self.drill(shorter, leave)))
+        onward.append(Onward("L", "back to the line", Command.LOOP, lambda: self.practice(drilling.line, leave)))
+        return ResultScreen(
+            outcome,
+            remarks=[drilling.remark, self.tutor.in_drill(outcome, drilling.drills[drilling.at], drilling.weak)],
+            onward=onward,
+            play_again=lambda plan: self._drill_again(drilling, plan, leave),
+            leave_to=leave,
+            rest=self.breaks.state,
+            trouble=lambda: self.tutor.trouble,
+        )
+
+    def _drill_again(self, drilling: Drilling, plan: RunPlan, leave: Leave) -> Screen:
+        return self._playing(plan, lambda outcome: self._drill_result(outcome, drilling, leave), leave)
+
+    def _start_run(self, plan: RunPlan, now_ns: int) -> Run:  # noqa: ARG002 - the station has the clock
+        tidy_memory()
+        run = self._station.start_run(plan)
+        self._profile = run.session.profile
+        return run
+
+
+def _fresh_seed(mixture: Mixture) -> int:
+    """Another order each time, so that no order is learned."""
+    return mixture.seed + time.monotonic_ns() % 1_000_003
+
+
+def tidy_memory() -> None:
+    """Collect garbage now and not while a take runs, where a collection would hold up a frame."""
+    gc.collect()
+    gc.freeze()
+    gc.disable()

@@ -1,0 +1,159 @@
+"""What the coach knows of each line while the program runs: its passes before this sitting and those of it.
+
+The passes before are read from the history once for each line; those of the sitting are counted as they are played, so
+that the result never waits for the history to take them in. After a drill the passes over the line are held against
+those before it.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from trainer.coaching.advice import Advice
+from trainer.coaching.drills import Drill
+from trainer.coaching.effect import effect_on, in_drill_words
+from trainer.coaching.played import LEAST_SHARE_PLAYED, PlayedPass
+from trainer.coaching.sitting import passes_of_sitting
+from trainer.coaching.telling import Hearing
+from trainer.coaching.transitions import LEAST_PASSES, Transition, Weighing, weigh
+from trainer.following.verdict import Pace
+from trainer.history.errors import HistoryError
+from trainer.history.opening import history_path
+from trainer.history.passes import PassPlayed, passes_of
+from trainer.history.store import SIMULATED_PLAYER, History
+from trainer.playing.profile import ChannelUse, PickupProfile
+from trainer.progress.comparing import tempo_before_words
+from trainer.progress.facts import LinePlayed
+from trainer.progress.measures import tempo_points
+from trainer.progress.transitions import played_pass
+from trainer.score.exercise import Exercise
+from trainer.screens.practice import Outcome
+from trainer.station import Station
+from trainer.theory.naming import counted
+
+LAST_PASSES = 20
+"""So many passes are looked at, the last ones."""
+TEMPO_PASSES = 400
+"""So many are looked through for the working tempi of the last two months."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Drilled:
+    """A transition that was drilled, and the line before that."""
+
+    to_index: int
+    before: Weighing
+    passes: int
+    """How many passes of the sitting were before it."""
+
+
+@dataclass(slots=True)
+class _Known:
+    """One line at one pace."""
+
+    earlier: tuple[PlayedPass, ...]
+    sitting: list[PlayedPass] = field(default_factory=list)
+    drilled: _Drilled | None = None
+
+
+class Tutor:
+    """Told of every outcome, asked for advice."""
+
+    def __init__(self, station: Station) -> None:
+        self._station = station
+        self._began = datetime.now().astimezone()
+        self._known: dict[tuple[str, Pace, str], _Known] = {}
+        self._trouble = ""
+
+    @property
+    def trouble(self) -> str:
+        """What is wrong with the history; empty when nothing is."""
+        keeper = self._station.history
+        return (keeper.trouble if keeper is not None else None) or self._trouble
+
+    def heard(self, outcome: Outcome, profile: PickupProfile) -> Advice:
+        """What is to be said of a line after what was just played of it."""
+        plan = outcome.plan
+        known = self._of(plan.exercise, plan.pace)
+        known.sitting.extend(passes_of_sitting(outcome.stretches, plan.tempo))
+        weighing = _weighed(plan.exercise, (*known.earlier, *known.sitting)[-LAST_PASSES:], plan.pace)
+        return Advice(plan.exercise, weighing, hearing_of(profile), plan.tempo)
+
+    def drill_begins(self, advice: Advice, pace: Pace) -> None:
+        """The worst transition is going to be drilled: remember how the line is now."""
+        known = self._of(advice.exercise, pace)
+        if advice.worst is not None:
+            known.drilled = _Drilled(advice.worst.to_index, advice.weighing, len(known.sitting))
+
+    def effect(self, exercise: Exercise, pace: Pace) -> str:
+        """What the drill did to the line, or how many passes that takes; empty when nothing was drilled."""
+        known = self._of(exercise, pace)
+        if known.drilled is None:
+            return ""
+        since = known.sitting[known.drilled.passes :]
+        more = LEAST_PASSES - len(since)
+        if more > 0:
+            return f"What the drill did to the line can be told after {counted(more, 'more pass', 'more passes')}."
+        after = _weighed(exercise, since, pace)
+        found = effect_on(known.drilled.before, after, known.drilled.to_index)
+        if found is None:
+            return "What the drill did cannot be told: the two notes were not played in order often enough."
+        return f"Since the drill, {found.words[0].lower()}{found.words[1:]}"
+
+    def in_drill(self, outcome: Outcome, drill: Drill, weak: Transition) -> str:
+        """How the transition `weak` of the line went in its drill."""
+        exercise = outcome.plan.exercise
+        passes = passes_of_sitting(outcome.stretches, outcome.plan.tempo)
+        return in_drill_words(_weighed(exercise, passes, outcome.plan.pace), weak.to_index - drill.first, weak)
+
+    def tempo_words(self, exercise: Exercise) -> str:
+        """What the working tempo of a line was before today; empty without a history."""
+        passes = self._kept(exercise, TEMPO_PASSES)
+        today = datetime.now().astimezone().date()
+        line = LinePlayed(exercise, passes, {})
+        return "" if self._station.history is None else tempo_before_words(exercise, tempo_points(line), today)
+
+    def _of(self, exercise: Exercise, pace: Pace) -> _Known:
+        key = (exercise.name, pace, self._player)
+        if key not in self._known:
+            self._known[key] = _Known(self._earlier(exercise, pace))
+        return self._known[key]
+
+    @property
+    def _player(self) -> str:
+        keeper = self._station.history
+        named = "" if keeper is None else keeper.player
+        return named or (SIMULATED_PLAYER if self._station.is_simulated else "")
+
+    def _earlier(self, exercise: Exercise, pace: Pace) -> tuple[PlayedPass, ...]:
+        """The last passes before this sitting, oldest first."""
+        passes = (
+            played_pass(exercise, one)
+            for one in self._kept(exercise, 2 * LAST_PASSES)
+            if one.pace is pace and datetime.fromisoformat(one.began) < self._began
+        )
+        return tuple(one for one in passes if one.share_played >= LEAST_SHARE_PLAYED)[-LAST_PASSES:]
+
+    def _kept(self, exercise: Exercise, most: int) -> tuple[PassPlayed, ...]:
+        """The last passes that the history has; none, and a sentence, when it cannot be read."""
+        keeper, folder = self._station.history, self._station.takes_folder
+        if keeper is None or folder is None or not history_path(folder).exists():
+            return ()
+        try:
+            with History.read(history_path(folder), folder) as history:
+                return passes_of(history, exercise, self._player, most)
+        except HistoryError as error:
+            self._trouble = f"{error} The coach speaks of this sitting alone."
+            return ()
+
+
+def hearing_of(profile: PickupProfile) -> Hearing:
+    """What a pickup can tell."""
+    return Hearing(
+        knows_strings=profile.channel_use is not ChannelUse.ONE_CHANNEL,
+        knows_delays=bool(profile.latency_ns or profile.latency_cycles),
+    )
+
+
+def _weighed(exercise: Exercise, passes: Sequence[PlayedPass], pace: Pace) -> Weighing:
+    return weigh(passes, [note.technique for note in exercise.notes], is_timed=pace is Pace.CLICK)
