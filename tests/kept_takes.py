@@ -5,7 +5,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from trainer.devices.faults import faults_from_text
-from trainer.devices.recording import TakeWriter, quantised, take_path
+from trainer.devices.recording import CONTEST, TakeWriter, quantised, take_path
 from trainer.devices.simulated_player import simulated_player
 from trainer.devices.skill import EXACT
 from trainer.playing.take import TakeHeader
@@ -28,13 +28,16 @@ def keep_take(
     plays: float = 1.0,
     by_hand: bool = True,
     stretch: tuple[int | None, int | None] = (None, None),
+    player: str = "",
+    contest: str = "",
+    tolerance: dict[str, int | float] | None = None,
 ) -> None:
     """A take of some of `passes`, played exactly but for `faults`; `plays` is the share of it that is played at all."""
     folder.mkdir(exist_ok=True)
     exercise = load_exercise(name)
     plan = RunPlan(exercise, Tempo(Fraction(tempo)), passes=passes)
     line = exercise.repeated(passes)
-    player = simulated_player(
+    hands = simulated_player(
         line, plan.tempo, plan.count_in_ns, 0, skill=EXACT, faults=faults_from_text(faults), seed=1
     )
     when = FIRST + timedelta(minutes=minutes)
@@ -49,12 +52,15 @@ def keep_take(
         passes=passes,
         first_note=stretch[0],
         last_note=stretch[1],
-        profile=player.profile,
+        profile=hands.profile,
         seed=None if by_hand else 1,
+        player=player,
+        contest=contest,
+        tolerance=tolerance or {},
     )
-    writer = TakeWriter(take_path(folder, when, name), header)
+    writer = TakeWriter(take_path(folder, when, f"{CONTEST} {name}" if contest else name), header)
     end_ns = plan.count_in_ns + round(plan.tempo.ns(line.length_quarters) * plays)
-    for message in player.poll(end_ns):
+    for message in hands.poll(end_ns):
         writer.keep(message._replace(stamp_ns=quantised(message.stamp_ns)))
     writer.tick(end_ns)
     writer.close()

@@ -17,7 +17,7 @@ from trainer.devices.faults import Faults
 from trainer.devices.latency_click import start_latency_click
 from trainer.devices.midi_input import MidiInput, input_names
 from trainer.devices.plucked import render_line
-from trainer.devices.recording import TakeWriter, quantised, take_path
+from trainer.devices.recording import CONTEST, TakeWriter, quantised, take_path
 from trainer.devices.remembered import Memory, learned_by
 from trainer.devices.samples import Pcm, mixed
 from trainer.devices.simulated_player import SimulatedPlayer, simulated_player
@@ -254,5 +254,7 @@ class Station:
             seed=self.simulation.seed if self.is_simulated else None,
             input=self.input_name,
             player="" if self.history is None else self.history.player,
+            contest=plan.contest,
         )
-        return TakeWriter(take_path(self.takes_folder, now, plan.exercise.name), header)
+        name = f"{CONTEST} {plan.exercise.name}" if plan.contest else plan.exercise.name
+        return TakeWriter(take_path(self.takes_folder, now, name), header)

@@ -9,6 +9,7 @@ import click
 from trainer import __version__
 from trainer.cli.capture import capture
 from trainer.cli.coach import coach
+from trainer.cli.contest import contest
 from trainer.cli.doctor import doctor
 from trainer.cli.history import export, history, rejudge
 from trainer.cli.homework import homework
@@ -66,6 +67,7 @@ def open_home(pickup: str | None, size: tuple[int, int], *, silent: bool = False
 
 _COMMANDS = (
     practise,
+    contest,
     tempo,
     exercises,
     show,

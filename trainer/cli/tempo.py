@@ -153,11 +153,11 @@ def _play(line: "Exercise", procedure: "Procedure", options: dict[str, Any]) -> 
         raise Complaint(f"--simulate {options['simulate']:g}: expected 20 to 400 quarters a minute")
     sitting = TempoSitting(line, procedure)
     if options["headless"]:
-        play_sitting(_station(options), sitting, options)
+        play_sitting(station_for(options), sitting, options)
     else:
         from trainer.app import open_tempo_run
 
-        station = _station(options)
+        station = station_for(options)
         open_tempo_run(station, sitting, _before_pass(station, options), options["size"])
         say_trouble(station)
 
@@ -224,7 +224,8 @@ def _rest_seconds(sitting: "TempoSitting", options: dict[str, Any], *, is_simula
     return float(REST_SECONDS) if sitting.is_rest_due else 3.0
 
 
-def _station(options: dict[str, Any]) -> "Station":
+def station_for(options: dict[str, Any]) -> "Station":
+    """What a run plays on; `Complaint` when that cannot be had."""
     from trainer.devices.midi_input import MidiInputError
     from trainer.devices.recording import takes_folder
     from trainer.devices.remembered import Memory

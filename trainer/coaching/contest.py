@@ -108,8 +108,13 @@ class Contest:
     def __post_init__(self) -> None:
         checked_start(self.start_qpm)
 
-    def tempo_qpm(self) -> float:
+    @property
+    def tempo(self) -> Tempo:
         """The tempo of the next pass; `ValueError` when the run is over."""
+        return Tempo(Fraction(str(self.tempo_qpm())))
+
+    def tempo_qpm(self) -> float:
+        """The same in quarters a minute."""
         if self.is_over:
             raise ValueError("nothing more is asked: the run is over")
         return within_limits(self.start_qpm * (1 + self.climb.rise_percent / 100) ** len(self.scores))
@@ -117,7 +122,7 @@ class Contest:
     def after(self, figures: Assessment) -> Self:
         """The run after a pass with these figures; one that was broken off ends it and gets no points."""
         notes = len(self.exercise.notes)
-        tempo = Tempo(Fraction(str(self.tempo_qpm())))
+        tempo = self.tempo
         if figures.matched + figures.wrong_pitch + figures.wrong_string + figures.missed < notes:
             return replace(self, is_over=True, remark="Broken off: that pass gets no points.")
         found, slips = score(self.exercise, figures, tempo, self.tolerance), slips_of(figures)

@@ -58,6 +58,8 @@ _EMPTY_TEXT = bytes((META, TEXT, 0))
 _END = bytes((0, META, END_OF_TRACK, 0))
 _END_TYPE_AT = 2  # of the byte in `_END` that makes it an end of track
 _DATA_FOLDER_VARIABLE = "BOXWALK_DATA"
+CONTEST = "contest"
+"""How the name of a take begins that is a pass of a contest's run."""
 
 
 def quantised(stamp_ns: int) -> int:

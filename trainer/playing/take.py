@@ -8,6 +8,7 @@ Conventions: stamps and `starts_at_ns` are ns from the start of the take; fracti
 """
 
 import json
+import math
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass, field
@@ -16,12 +17,16 @@ from pathlib import Path
 from typing import Any
 
 from trainer.playing.messages import StampedMessage
-from trainer.playing.midi_file import MidiFileError, parse_midi_file
+from trainer.playing.midi_file import LONGEST_NS, MidiFileError, parse_midi_file
 from trainer.playing.profile import ChannelUse, PickupProfile
 
 TAKE_VERSION = 1
 _VERSION_KEY = "boxwalk_take"
 _PACES = ("click", "free")
+MOST_WRITTEN = 250_000
+"""Notes that one take can ask for, all passes together: seven hours at ten a second."""
+_MOST_BEND_SEMITONES = 127
+_MOST_LATENCY_NS, _MOST_LATENCY_CYCLES = 10_000_000_000, 1000
 _FRACTION = re.compile(r"[0-9]{1,300}(/[0-9]{1,300})?")
 """Not every text that `Fraction` takes: "1e999999999" would be worked out digit by digit."""
 
@@ -58,6 +63,8 @@ class TakeHeader:
     """The port, or what else played."""
     player: str = ""
     """Who played; empty: the one player who needs no name."""
+    contest: str = ""
+    """When the run of a contest began that this take is a pass of, ISO 8601; empty: it is of none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,15 +136,16 @@ def _header(fields: "_Fields") -> TakeHeader:
         exercise=fields.mapping("exercise"),
         pace=fields.one_of("pace", _PACES),
         quarters_per_minute=fields.fraction("quarters_per_minute"),
-        starts_at_ns=fields.whole("starts_at_ns"),
-        passes=fields.whole("passes", least=1),
-        first_note=fields.optional("first_note", fields.whole),
-        last_note=fields.optional("last_note", fields.whole),
+        starts_at_ns=fields.whole("starts_at_ns", most=LONGEST_NS),
+        passes=fields.whole("passes", least=1, most=MOST_WRITTEN),
+        first_note=fields.optional("first_note", lambda key: fields.whole(key, most=MOST_WRITTEN)),
+        last_note=fields.optional("last_note", lambda key: fields.whole(key, most=MOST_WRITTEN)),
         profile=_profile(_Fields(fields.mapping("profile"), "profile.")),
         tolerance=_tolerance(_Fields(fields.mapping("tolerance"), "tolerance.")),
         seed=fields.optional("seed", fields.whole),
         input=fields.text("input"),
         player=fields.text("player") if "player" in fields.values else "",  # not in takes from before it was known
+        contest=fields.text("contest") if "contest" in fields.values else "",
     )
 
 
@@ -147,15 +155,15 @@ def _profile(fields: "_Fields") -> PickupProfile:
         title=fields.text("title"),
         channel_use=ChannelUse(fields.one_of("channel_use", tuple(ChannelUse))),
         channel_of_course=fields.channels("channel_of_course"),
-        bend_range_semitones=fields.number("bend_range_semitones"),
-        latency_ns=fields.whole("latency_ns", least=None),
-        latency_cycles=fields.number("latency_cycles"),
+        bend_range_semitones=fields.number("bend_range_semitones", most=_MOST_BEND_SEMITONES),
+        latency_ns=fields.whole("latency_ns", least=-_MOST_LATENCY_NS, most=_MOST_LATENCY_NS),
+        latency_cycles=fields.number("latency_cycles", most=_MOST_LATENCY_CYCLES),
         fixed_velocity=fields.flag("fixed_velocity"),
     )
 
 
 def _tolerance(fields: "_Fields") -> dict[str, int | float]:
-    return {key: fields.number(key) for key in fields.values}
+    return {key: fields.number(key, most=LONGEST_NS) for key in fields.values}
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,12 +182,15 @@ class _Fields:
     def one_of(self, key: str, words: tuple[str, ...]) -> str:
         return str(self._checked(key, f"one of {', '.join(words)}", lambda value: value in words))
 
-    def whole(self, key: str, least: int | None = 0) -> int:
-        wanted = "a whole number" + ("" if least is None else f" from {least}")
-        return int(self._checked(key, wanted, lambda value: type(value) is int and (least is None or value >= least)))
+    def whole(self, key: str, least: int = 0, most: int | None = None) -> int:
+        wanted = f"a whole number from {least}" + ("" if most is None else f" to {most}")
+        in_range = most or math.inf
+        return int(self._checked(key, wanted, lambda value: type(value) is int and least <= value <= in_range))
 
-    def number(self, key: str) -> int | float:
-        value: int | float = self._checked(key, "a number", lambda value: type(value) in (int, float))
+    def number(self, key: str, most: int) -> int | float:
+        value: int | float = self._checked(
+            key, f"a number from 0 to {most}", lambda value: type(value) in (int, float) and 0 <= value <= most
+        )
         return value
 
     def flag(self, key: str) -> bool:

@@ -1,0 +1,77 @@
+"""What the contest's runs came to: figured from their takes whenever it is asked, and kept nowhere.
+
+A pass of a run is a take whose header names the run and whose file is named after the contest, so that no other file
+need be opened. The tolerance is the program's own and not the take's, or wider limits written into a take would make
+points.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from trainer.coaching.contest import Score, score, slips_of
+from trainer.devices.recording import CONTEST
+from trainer.following.tolerance import Tolerance
+from trainer.judging import Asked, JudgingError, play_through, session_for, tempo_of
+from trainer.playing.take import Take, TakeError, TakeHeader, read_take
+from trainer.score.exercise import Exercise
+from trainer.score.serial import exercise_from_dict
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What one run came to."""
+
+    began: str
+    """ISO 8601."""
+    player: str
+    exercise: Exercise
+    passes: int
+    best: Score
+    slips: int
+    """Of the best pass."""
+    path: Path
+    """The take of the best pass."""
+
+
+@dataclass(frozen=True, slots=True)
+class Standings:
+    """The runs in some folders, most points first, and what cannot be read."""
+
+    runs: tuple[Standing, ...]
+    troubles: tuple[str, ...] = ()
+
+    def of_line(self, line: Exercise) -> "Standings":
+        """The runs over one line, whatever it is called."""
+        return replace(self, runs=tuple(run for run in self.runs if run.exercise.notes == line.notes))
+
+
+def standings(folders: Iterable[Path]) -> Standings:
+    """Every run in folders of takes; a simulated player's are left out, for they are nobody's."""
+    runs: dict[tuple[str, str, str], list[Standing]] = defaultdict(list)
+    troubles: list[str] = []
+    for path in sorted(path for folder in folders for path in folder.glob(f"*_{CONTEST}-*.mid")):
+        try:
+            take = read_take(path)
+            if take.header is not None and take.header.contest and take.header.seed is None:
+                found = _scored(take, take.header, path)
+                if found is not None:
+                    runs[take.header.contest, take.header.player, take.header.exercise_name].append(found)
+        except (TakeError, JudgingError, ValueError, KeyError, TypeError) as error:
+            troubles.append(f"{path.name}: {str(error).partition(chr(10))[0]}")
+    best = [replace(max(passes, key=lambda one: one.best.points), passes=len(passes)) for passes in runs.values()]
+    return Standings(tuple(sorted(best, key=lambda run: (-run.best.points, run.began))), tuple(troubles))
+
+
+def _scored(take: Take, header: TakeHeader, path: Path) -> Standing | None:
+    """One pass; None when it was broken off or played without the click."""
+    line = exercise_from_dict(dict(header.exercise))
+    own = replace(header, tolerance={})
+    session = play_through(session_for(line, own, Asked()), take.messages)
+    figures = session.assessment()
+    is_whole = header.passes == 1 and header.first_note is None
+    if header.pace != "click" or not is_whole or take.ends_at_ns < session.due_ns(len(line.notes) - 1):
+        return None
+    found = score(line, figures, tempo_of(header.quarters_per_minute), Tolerance())
+    return Standing(header.contest, header.player, line, 1, found, slips_of(figures), path)
