@@ -46,9 +46,12 @@ def advice_on(outcome: Outcome, hearing: Hearing = Hearing(knows_delays=True)) -
 def late_outcome(passes: int = 20, late_ms: int = 45, *, name: str = "two-gates") -> Outcome:
     """A sitting whose note 9 comes late in every pass."""
     exercise = load_exercise(name)
-    notes = len(exercise.notes)
-    late = ", ".join(f"late {turn * notes + WEAK_NOTE} {late_ms}" for turn in range(passes)) if late_ms else ""
-    return outcome_of(exercise, passes, late)
+    return outcome_of(exercise, passes, late_faults(exercise, passes, late_ms))
+
+
+def late_faults(exercise: Exercise, passes: int, late_ms: int) -> str:
+    """The weak note late in every pass."""
+    return ", ".join(f"late {turn * len(exercise.notes) + WEAK_NOTE} {late_ms}" for turn in range(passes))
 
 
 def outcome_of(exercise: Exercise, passes: int, faults: str = "") -> Outcome:

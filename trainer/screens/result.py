@@ -229,19 +229,12 @@ class ResultScreen:
         return [*glyphs, *self._notices(right_px, painter)]
 
     def _notices(self, right_px: float, painter: Painter) -> list[Glyph]:
-        """When a break is due, and what is wrong with the history: left of the tempo."""
-        unit, fonts = painter.unit, painter.fonts
-        rest, trouble = self._rest(self._now_ns), self._trouble()
-        right_px -= 290 * unit
-        glyphs: list[Glyph] = []
-        if rest.words():
-            ink = Ink.NOW if rest.is_due else Ink.MUTED
-            glyphs.append(Text(right_px, 52 * unit, rest.words(), Size.BODY, ink, Anchor.RIGHT))
-        if trouble:
-            room_px = right_px - 48 * unit
-            shown = fonts.elided(trouble, Size.SMALL, room_px)
-            glyphs.append(Text(48 * unit, 126 * unit, shown, Size.SMALL, Ink.SLIP, Anchor.LEFT))
-        return glyphs
+        """How long was played since the last break, left of the tempo."""
+        rest = self._rest(self._now_ns)
+        if not rest.words():
+            return []
+        ink = Ink.NOW if rest.is_due else Ink.MUTED
+        return [Text(right_px - 290 * painter.unit, 52 * painter.unit, rest.words(), Size.BODY, ink, Anchor.RIGHT)]
 
     def _hints(self, line: StandingLine) -> list[tuple[str, str, Command]]:
         more = [("← →", f"more of the line, {self._page + 1} of {line.pages}", Command.RIGHT)] if line.pages > 1 else []
@@ -280,10 +273,12 @@ class ResultScreen:
         stretches, advice = self._outcome.stretches, self._advice
         coach_px, beside_px = left_px + COACH_PX * unit, left_px + RIGHT_PX * unit
         glyphs = column("This sitting", sitting_words(stretches), left_px, (COACH_PX - 30) * unit, painter)
+        trouble = self._trouble()
+        remarks = [*((trouble, Ink.SLIP) for _ in range(bool(trouble))), *((one, Ink.INK) for one in self._remarks)]
         if advice is not None:
-            glyphs += coach_column(advice, self._remarks, coach_px, COACH_ROOM_PX * unit, painter)
-        elif self._remarks:
-            glyphs += remarks_column("Drill", self._remarks, coach_px, COACH_ROOM_PX * unit, painter)
+            glyphs += coach_column(advice, remarks, coach_px, COACH_ROOM_PX * unit, painter)
+        elif remarks:
+            glyphs += remarks_column("Drill" if self._remarks else "", remarks, coach_px, COACH_ROOM_PX * unit, painter)
         if advice is not None and self._shows_neck:
             return [*glyphs, *neck_column(advice, beside_px, right_px, painter)]
         return [*glyphs, *column("Pass by pass", pass_words(stretches), beside_px, right_px - beside_px, painter)]

@@ -32,22 +32,24 @@ def column(heading: str, lines: Sequence[str], x_px: float, room_px: float, pain
     return glyphs
 
 
-def coach_column(advice: Advice, remarks: Sequence[str], x_px: float, room_px: float, painter: Painter) -> list[Glyph]:
+Remark = tuple[str, Ink]
+
+
+def coach_column(
+    advice: Advice, remarks: Sequence[Remark], x_px: float, room_px: float, painter: Painter
+) -> list[Glyph]:
     """What the coach says: remarks, the worst transition as a sentence, each in a row, then the rest that has room."""
-    glyphs: list[Glyph] = column(advice.heading(), [], x_px, room_px, painter)
     unit, fonts = painter.unit, painter.fonts
-    place = 0
     first, *others = advice.sentences()
-    for line in _wrapped((*remarks, first), room_px, painter):
-        glyphs.append(Text(x_px, _line_px(place, unit), line, Size.SMALL, Ink.INK, Anchor.LEFT))
-        place += 1
+    glyphs = remarks_column(advice.heading(), [*remarks, (first, Ink.INK)], x_px, room_px, painter)
+    place = len(glyphs) - 1
     for number, each in enumerate(advice.weak[:ROWS_SHOWN], start=1):
         if place < LINES:
             words = fonts.elided(advice.figures(each), Size.SMALL, room_px - 40 * unit)
             glyphs += _numbered(number, words, x_px, _line_px(place, unit), unit)
             place += 1
-    for words in others:
-        lines = fonts.wrapped(words, Size.SMALL, room_px)
+    for sentence in others:
+        lines = fonts.wrapped(sentence, Size.SMALL, room_px)
         if place + len(lines) <= LINES:
             for line in lines:
                 glyphs.append(Text(x_px, _line_px(place, unit), line, Size.SMALL, Ink.MUTED, Anchor.LEFT))
@@ -55,13 +57,19 @@ def coach_column(advice: Advice, remarks: Sequence[str], x_px: float, room_px: f
     return glyphs
 
 
-def remarks_column(heading: str, remarks: Sequence[str], x_px: float, room_px: float, painter: Painter) -> list[Glyph]:
-    """Sentences in the coach's place."""
-    return column(heading, _wrapped(remarks, room_px, painter), x_px, room_px, painter)
-
-
-def _wrapped(sentences: Sequence[str], room_px: float, painter: Painter) -> list[str]:
-    return [line for words in sentences for line in painter.fonts.wrapped(words, Size.SMALL, room_px)][:LINES]
+def remarks_column(
+    heading: str, remarks: Sequence[Remark], x_px: float, room_px: float, painter: Painter
+) -> list[Glyph]:
+    """Sentences in the coach's place, after a heading."""
+    unit, fonts = painter.unit, painter.fonts
+    lines = [(line, ink) for words, ink in remarks for line in fonts.wrapped(words, Size.SMALL, room_px)]
+    return [
+        Text(x_px, (TOP_PX - 24) * unit, heading, Size.SMALL, Ink.MUTED, Anchor.LEFT),
+        *(
+            Text(x_px, _line_px(place, unit), line, Size.SMALL, ink, Anchor.LEFT)
+            for place, (line, ink) in enumerate(lines[:LINES])
+        ),
+    ]
 
 
 def neck_column(advice: Advice, x_px: float, right_px: float, painter: Painter) -> list[Glyph]:

@@ -1,0 +1,175 @@
+"""The room where lines are played, at a desk whose time is scripted: advice, drills and back, and one break counter."""
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from tests.history.builders import history_of, plan_of, record
+from tests.screens.coached import late_faults
+from tests.screens.desk import Desk, Page
+from trainer.coaching.rests import DUE_NS, SinceBreak
+from trainer.devices.recording import takes_folder
+from trainer.devices.skill import Skill
+from trainer.devices.sound import SilentSound
+from trainer.history.keeping import HistoryKeeper
+from trainer.history.opening import history_path
+from trainer.practiceroom import Practiceroom
+from trainer.run import Run, RunPlan
+from trainer.score.library import load_exercise
+from trainer.screens.practice import PracticeScreen
+from trainer.screens.result import ResultScreen
+from trainer.screens.screen import Command, Screen
+from trainer.screens.tempo_run import TempoRunScreen
+from trainer.screens.tempo_ways import TempoWaysScreen
+from trainer.station import SIMULATED, Station
+
+SIZE = (1920, 1080)
+STEADY = Skill(timing_sd_ns=8_000_000)
+LINE = load_exercise("two-gates")
+
+
+class Place(Station):
+    """A station at a desk."""
+
+    def __init__(self, faults: str) -> None:
+        super().__init__(SIMULATED, SilentSound("it is switched off"), takes_folder=takes_folder())
+        self.desk = Desk(STEADY, faults)
+
+    def start_run(self, plan: RunPlan) -> Run:
+        return self.desk.start_run(plan, self.desk.now_ns)
+
+
+@pytest.fixture(autouse=True)
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("BOXWALK_DATA", str(tmp_path))
+    return tmp_path
+
+
+class Rehearsal:
+    """A room, and what is open in it."""
+
+    def __init__(self, faults: str = "") -> None:
+        self.station = Place(faults)
+        self.desk = self.station.desk
+        self.room = Practiceroom(self.station, comparison=lambda _: None)
+
+    def plays(self, screen: Screen | None, seconds: float = 60) -> ResultScreen:
+        """To the end of what is open."""
+        assert isinstance(screen, PracticeScreen)
+        following = self.desk.play(screen, seconds)
+        assert isinstance(following, ResultScreen)
+        return following
+
+    def sits(self, passes: int) -> ResultScreen:
+        """One sitting with the line."""
+        plan = RunPlan(LINE, LINE.tempo, passes=passes)
+        return self.plays(self.room.practice(plan, lambda: Page("list")), 12 * passes + 10)
+
+
+@pytest.fixture
+def rehearsed() -> Iterator[Rehearsal]:
+    made = Rehearsal()
+    yield made
+    made.station.close()
+
+
+@pytest.fixture
+def late() -> Iterator[Rehearsal]:
+    """In the first sitting of eight passes one note comes late."""
+    made = Rehearsal(late_faults(LINE, 8, 60))
+    yield made
+    made.station.close()
+
+
+def words_of(screen: ResultScreen) -> str:
+    return " ".join(text for text, _ in screen.texts(SIZE))
+
+
+def test_few_passes_say_how_many_more_are_needed_and_lead_to_no_drill(rehearsed: Rehearsal) -> None:
+    result = rehearsed.sits(2)
+
+    assert "Not enough yet: 2 passes heard, 3 more are needed" in words_of(result)
+    assert result.handle(Command.DRILL) is result
+
+
+def test_the_passes_of_one_sitting_after_another_add_up(rehearsed: Rehearsal) -> None:
+    rehearsed.sits(2)
+
+    assert "Coach, 5 passes" in words_of(rehearsed.sits(3))
+
+
+def test_the_drill_of_the_worst_transition_grows_and_leads_back_to_the_line(late: Rehearsal) -> None:
+    line = late.sits(8)
+    assert "From note 8 to 9" in words_of(line)
+
+    drill = late.plays(line.handle(Command.DRILL))
+    longer = late.plays(drill.handle(Command.DRILL))
+    shorter = longer.handle(Command.SHORTER)
+    back = longer.handle(Command.LOOP)
+
+    assert "Drill 1 of" in words_of(drill)
+    assert "in the line, at its own tempo, +6" in words_of(drill)
+    assert isinstance(shorter, PracticeScreen)
+    assert isinstance(back, PracticeScreen)
+    played = [(plan.exercise.name, len(plan.exercise.notes)) for plan in late.desk.plans]
+    assert played == [("two-gates", 32), ("two-gates-7-10-core", 4), ("two-gates-7-10-stressed", 4)]
+
+
+def test_the_effect_of_a_drill_on_the_line_is_told_when_passes_are_enough(late: Rehearsal) -> None:
+    drill = late.plays(late.sits(8).handle(Command.DRILL))
+
+    soon = late.sits(2)
+    later = late.sits(3)
+
+    assert drill is not soon
+    assert "What the drill did to the line can be told after 3 more passes." in words_of(soon)
+    assert "Since the drill, from note 8 to 9: 6" in words_of(later)
+
+
+def test_the_coach_speaks_of_the_passes_that_the_history_holds_too(folder: Path) -> None:
+    yesterday = datetime.now().astimezone() - timedelta(days=1)
+    record(folder, plan_of(passes=6), late_faults(LINE, 6, 60), when=yesterday, skill=STEADY, player="simulated")
+    history_of(folder).close()
+    rehearsed = Rehearsal(late_faults(LINE, 2, 60))
+    rehearsed.station.history = HistoryKeeper(history_path(takes_folder()), takes_folder(), player="simulated")
+
+    result = rehearsed.sits(2)
+    rehearsed.station.close()
+
+    assert "Coach, 8 passes" in words_of(result)
+    assert "From note 8 to 9" in words_of(result)
+
+
+def test_one_break_counter_runs_through_practice_and_runs_of_tempi(rehearsed: Rehearsal) -> None:
+    rehearsed.sits(2)
+    after_line = rehearsed.room.breaks.state(rehearsed.desk.now_ns)
+    ways = rehearsed.room.tempo_ways(RunPlan(LINE, LINE.tempo), lambda: Page("list"))
+    assert isinstance(ways, TempoWaysScreen)
+    run = ways.handle(Command.CHOOSE)
+    assert isinstance(run, TempoRunScreen)
+    playing = run.handle(Command.PAUSE)
+    assert isinstance(playing, PracticeScreen)
+    assert rehearsed.desk.play(playing, 60) is run
+
+    after_tempo = rehearsed.room.breaks.state(rehearsed.desk.now_ns)
+
+    assert 0 < after_line.played_ns < after_tempo.played_ns < DUE_NS
+    assert rehearsed.room.breaks.state(rehearsed.desk.now_ns + DUE_NS) == SinceBreak(0, after_tempo.rested_ns + DUE_NS)
+
+
+def test_a_run_of_tempi_goes_back_to_its_settings_and_these_to_the_list(rehearsed: Rehearsal) -> None:
+    ways = rehearsed.room.tempo_ways(RunPlan(LINE, LINE.tempo), lambda: Page("list"))
+    assert isinstance(ways, TempoWaysScreen)
+    ways.handle(Command.RIGHT)
+
+    run = ways.handle(Command.CHOOSE)
+    assert run is not None
+    back, left = run.handle(Command.BACK), ways.handle(Command.BACK)
+
+    assert back is ways
+    assert isinstance(left, Page)
+    again = rehearsed.room.tempo_ways(RunPlan(LINE, LINE.tempo), lambda: Page("list"))
+    assert isinstance(again, TempoWaysScreen)
+    assert again.asking.way is ways.asking.way
