@@ -130,7 +130,14 @@ def test_the_effect_of_a_drill_on_the_line_is_told_when_passes_are_enough(late: 
 
 def test_the_coach_speaks_of_the_passes_that_the_history_holds_too(folder: Path) -> None:
     yesterday = datetime.now().astimezone() - timedelta(days=1)
-    record(folder, plan_of(passes=6), late_faults(LINE, 6, 60), when=yesterday, skill=STEADY, player="simulated")
+    record(
+        folder,
+        plan_of(LINE, passes=6, tempo=84),
+        late_faults(LINE, 6, 60),
+        when=yesterday,
+        skill=STEADY,
+        player="simulated",
+    )
     history_of(folder).close()
     rehearsed = Rehearsal(late_faults(LINE, 2, 60))
     rehearsed.station.history = HistoryKeeper(history_path(takes_folder()), takes_folder(), player="simulated")
