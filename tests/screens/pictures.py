@@ -14,6 +14,7 @@ from typing import Protocol
 
 import numpy as np
 
+from tests.screens.boards import board
 from tests.screens.coached import COACHED, advice_on, drilling
 from tests.screens.desk import Desk, Page
 from tests.screens.rooms import day_plan, progress
@@ -37,6 +38,7 @@ from trainer.screens.home import HomeScreen, Workshop
 from trainer.screens.keys import KeysScreen
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.result import ResultScreen
+from trainer.screens.room_size import Room
 from trainer.screens.screen import BUILDER, Action, Command, Screen, Typed
 from trainer.screens.tempo_run import TempoRunScreen
 from trainer.screens.twin_table import Comparison
@@ -261,6 +263,9 @@ STANDING: dict[str, Callable[[], Pictured]] = {
     "keys-building": lambda: KeysScreen(Page("list"), place=BUILDER),
     "marks": lambda: KeysScreen(Page("list"), shows_marks=True),
     "terms": terms_page,
+    "board": lambda: board("ridge-path", 9.0),
+    "board-large-room": lambda: board("ridge-path", 9.0, Room(14.0, 1.5)),
+    "board-empty": lambda: board("ridge-path", 0.0),
     "build": lambda: building("quarry-steps", *[Command.DOWN] * 10),
     "build-wrong": lambda: builder(line_bench(), *map(Typed, ", foxes up, 4/5")),
     "build-long": lambda: builder(line_bench(LONGEST_LINE), Command.UP),

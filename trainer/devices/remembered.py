@@ -65,12 +65,21 @@ class KeptLook:
 
 
 @dataclass(frozen=True, slots=True)
+class KeptRoom:
+    """How large the room is that the board is shown to."""
+
+    distance_m: float = 8.0
+    height_m: float = 1.5
+
+
+@dataclass(frozen=True, slots=True)
 class _Kept:
     """All of the file."""
 
     devices: Mapping[str, SetUp] = field(default_factory=dict)
     choices: LastChoices = LastChoices()
     look: KeptLook = KeptLook()
+    room: KeptRoom = KeptRoom()
 
 
 def remembered_path() -> Path:
@@ -122,6 +131,15 @@ class Memory:
     def keep_look(self, look: KeptLook) -> None:
         """Remember how the window looks."""
         self._write(replace(self._read(), look=look))
+
+    @property
+    def room(self) -> KeptRoom:
+        """How large the room was."""
+        return self._kept.room
+
+    def keep_room(self, room: KeptRoom) -> None:
+        """Remember how large the room is."""
+        self._write(replace(self._read(), room=room))
 
     def _read(self) -> _Kept:
         try:

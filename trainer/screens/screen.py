@@ -56,6 +56,7 @@ class Command(Enum):
     KEEP = auto()
     UNDO = auto()
     KEYS = auto()
+    BOARD = auto()
     THEME = auto()
     LARGER = auto()
     SMALLER = auto()
@@ -145,7 +146,7 @@ class Key:
 
 EVERYWHERE, PLAYING, STANDING, LIST = "Everywhere", "While playing", "While paused", "List of exercises"
 BUILDER = "Building and varying"
-RESULT, TEMPI, DAY = "Result", "Tempo", "Today's plan"
+RESULT, TEMPI, DAY, BOARD = "Result", "Tempo", "Today's plan", "Board"
 
 KEYS: tuple[Key, ...] = (
     Key(Command.PAUSE, (pygame.K_SPACE,), "Space", "pause; again: count in and go on from this bar", PLAYING),
@@ -210,6 +211,13 @@ KEYS: tuple[Key, ...] = (
     Key(Command.FASTER, (pygame.K_KP_PLUS,), "− +", "fewer or more minutes", DAY),
     Key(Command.GOAL, (pygame.K_g,), "G", "choose a goal", DAY),
     Key(Command.RESTART, (pygame.K_r,), "R", "plan anew", DAY),
+    Key(Command.BOARD, (), "Ctrl B", "the board: whatever is played, on neck and staff", LIST),
+    Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "degrees, names or frets in the marks", BOARD),
+    Key(Command.LOOP, (pygame.K_l,), "L", "hold the key that was guessed; again: guess on", BOARD),
+    Key(Command.RESTART, (pygame.K_r,), "R", "clear the board", BOARD),
+    Key(Command.CHOOSE, (pygame.K_RETURN,), "Enter", "write down what was played", BOARD),
+    Key(Command.FASTER, (pygame.K_KP_PLUS,), "\N{MINUS SIGN} +", "the last row is nearer or further away", BOARD),
+    Key(Command.UP, (pygame.K_UP,), "↑ ↓", "the picture on the wall is larger or smaller", BOARD),
     Key(Command.CHOOSE, (pygame.K_RETURN, pygame.K_KP_ENTER), "Enter", "play", EVERYWHERE),
     Key(Command.BACK, (pygame.K_ESCAPE,), "Esc", "end and see the result; go back; leave", EVERYWHERE),
     Key(Command.KEYS, (pygame.K_F1,), "F1", "this page", EVERYWHERE),
@@ -222,6 +230,7 @@ KEYS: tuple[Key, ...] = (
 """Every key: what it asks for and what the page of keys says about it."""
 
 _WITH_CONTROL = {
+    pygame.K_b: Command.BOARD,
     pygame.K_q: Command.QUIT,
     pygame.K_s: Command.KEEP,
     pygame.K_z: Command.UNDO,
