@@ -7,6 +7,7 @@ import pytest
 from tests.history.builders import history_of, plan_of, record
 from tests.screens.desk import Page
 from trainer.coaching.plan import Item, Kind
+from trainer.coaching.rests import SinceBreak
 from trainer.dayroom import Dayroom
 from trainer.devices.recording import takes_folder
 from trainer.devices.skill import Skill
@@ -14,6 +15,7 @@ from trainer.devices.sound import SilentSound
 from trainer.history.keeping import HistoryKeeper
 from trainer.history.opening import history_path
 from trainer.run import RunPlan
+from trainer.score.exercise import Exercise
 from trainer.screens.day_plan import DayPlanScreen
 from trainer.screens.progress import ProgressScreen
 from trainer.screens.screen import Command, Screen
@@ -39,11 +41,23 @@ class Hall(Dayroom):
 
     def __init__(self, library: Library) -> None:
         self.played: list[RunPlan] = []
+        self.drilled: list[tuple[str, int]] = []
         self.station = Station(SIMULATED, SilentSound("it is switched off"), takes_folder=takes_folder())
-        super().__init__(self.station, library, play=self._play_it, leave=Page)
+        super().__init__(
+            self.station,
+            library,
+            play=self._play_it,
+            drill=self._drill_it,
+            leave=Page,
+            rest=lambda _: SinceBreak(0, 0),
+        )
 
     def _play_it(self, plan: RunPlan, back_to: Screen) -> Screen:
         self.played.append(plan)
+        return back_to
+
+    def _drill_it(self, exercise: Exercise, to_index: int, back_to: Screen) -> Screen:
+        self.drilled.append((exercise.name, to_index))
         return back_to
 
 
@@ -117,5 +131,4 @@ def test_what_was_played_is_in_the_pictures_and_its_weak_transition_is_drilled(p
 
     assert isinstance(progress, ProgressScreen)
     assert "Two gates: ♩ = 120" in " ".join(text for text, _ in progress.texts(SIZE))
-    (plan,) = hall.played
-    assert (plan.exercise.name, len(plan.exercise.notes)) == ("two-gates-8-to-11", 4)
+    assert hall.drilled == [("two-gates", 9)]

@@ -83,7 +83,14 @@ class Rooms:
         self._library = Library()
         self._workroom = Workroom(station, self._library, play=self._play_made, leave=self.home)
         self.practiceroom = Practiceroom(station, comparison=self._workroom.comparison)
-        self._dayroom = Dayroom(station, self._library, play=self._play_planned, leave=self.home)
+        self._dayroom = Dayroom(
+            station,
+            self._library,
+            play=self._play_planned,
+            drill=self._drill_planned,
+            leave=self.home,
+            rest=self.practiceroom.breaks.state,
+        )
 
     def home(self, notice: str = "") -> Screen:
         """The list of exercises."""
@@ -99,11 +106,24 @@ class Rooms:
             set_up=self._set_up,
             workshop=self._workroom.workshop,
             find_tempo=self._find_tempo,
-            rooms={Command.PROGRESS: self._dayroom.progress, Command.PLAN: self._dayroom.plan},
-            notice=notice
-            or self.practiceroom.tutor.trouble
-            or "".join(self._library.complaints[:1]).partition("\n")[0],
+            rooms={
+                Command.PROGRESS: self._dayroom.progress,
+                Command.PLAN: self._dayroom.plan,
+                Command.BOARD: self._board,
+            },
+            notice=notice or self.practiceroom.tutor.trouble or self._library.complaint,
         )
+
+    def _board(self) -> Screen:
+        """Whatever is played, in the tuning of the line that was chosen last."""
+        input_name = self._choices.input_name
+        trouble = self._listen_to(InputChoice(input_name, input_name))
+        if trouble is None and self._station.is_simulated:
+            trouble = "The board shows what is played on a pickup: choose its port as the input first."
+        if trouble is not None:
+            return self.home(trouble)
+        chosen = next((line.tuning for line in self._library.exercises if line.name == self._selected), None)
+        return self._workroom.board(chosen or TUNINGS["standard"])
 
     def _set_up(self, chosen: InputChoice) -> Screen:
         """Learn what a pickup sends."""
@@ -140,27 +160,28 @@ class Rooms:
     def _play_made(self, exercise: Exercise, builder: Screen) -> Screen:
         """Play what was just built or varied, as the last line was played, and go back to it."""
         choices = self._choices
-        trouble = self._listen_to(InputChoice(choices.input_name, choices.input_name))
+        trouble = self._listen_again()
         if trouble is not None:
             return self.home(trouble)
-
-        def back() -> Screen:
-            gc.enable()
-            return builder
-
         plan = RunPlan(exercise, exercise.tempo, pace=choices.pace, passes=choices.passes, hear_line=choices.hear_line)
-        return self.practice(plan, back)
+        return self.practice(plan, lambda: _back_to(builder))
 
     def _play_planned(self, plan: RunPlan, day_plan: Screen) -> Screen:
         """Play an item of the day's plan, and go back to it after the result."""
+        trouble = self._listen_again()
+        return self.practice(plan, lambda: _back_to(day_plan)) if trouble is None else self.home(trouble)
+
+    def _drill_planned(self, exercise: Exercise, to_index: int, day_plan: Screen) -> Screen | None:
+        """Play the drill of the day's plan, and go back to it."""
+        trouble = self._listen_again()
+        if trouble is not None:
+            return self.home(trouble)
+        return self.practiceroom.drill_line(exercise, to_index, lambda: _back_to(day_plan))
+
+    def _listen_again(self) -> str | None:
+        """Listen to what was chosen last."""
         input_name = self._choices.input_name
-        trouble = self._listen_to(InputChoice(input_name, input_name))
-
-        def back() -> Screen:
-            gc.enable()
-            return day_plan
-
-        return self.practice(plan, back) if trouble is None else self.home(trouble)
+        return self._listen_to(InputChoice(input_name, input_name))
 
     def _play(self, plan: RunPlan, chosen: InputChoice) -> Screen:
         trouble = self._listen_to(chosen)
@@ -209,6 +230,12 @@ class Rooms:
             InputChoice(simulated, "simulated player", is_pickup=False),
             InputChoice(demonstration, "demonstration, without a slip", is_pickup=False),
         )
+
+
+def _back_to(screen: Screen) -> Screen:
+    """Where nothing is played, garbage is collected as it comes."""
+    gc.enable()
+    return screen
 
 
 def remembered_choices(station: Station) -> tuple[Choices, str | None]:

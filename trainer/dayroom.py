@@ -1,7 +1,6 @@
 """Makes the screens of the day's plan and of progress, from the history as it is when they are entered."""
 
-from collections.abc import Callable
-from dataclasses import replace
+from collections.abc import Callable, Iterable
 from datetime import date, datetime
 from fractions import Fraction
 from functools import partial
@@ -10,6 +9,7 @@ from typing import TypeVar
 from trainer.coaching.known import Known
 from trainer.coaching.plan import Item, Kind, Plan
 from trainer.coaching.planning import planned
+from trainer.coaching.rests import SinceBreak
 from trainer.history.errors import HistoryError
 from trainer.history.opening import history_path
 from trainer.history.store import History
@@ -17,10 +17,14 @@ from trainer.progress.facts import Facts
 from trainer.progress.gathering import facts_of, first_day, known_of
 from trainer.progress.pictures import Picture, day_words, pictures_of
 from trainer.run import RunPlan
+from trainer.score.exercise import Exercise
+from trainer.score.practice_path import PATH
 from trainer.score.tempo import Tempo
 from trainer.screens.day_plan import DayPlanScreen
+from trainer.screens.pick import Pick
 from trainer.screens.progress import Draw, ProgressPage, ProgressScreen
 from trainer.screens.screen import Screen
+from trainer.screens.words import line_words
 from trainer.station import Station
 from trainer.workroom import Library
 
@@ -39,11 +43,16 @@ class Dayroom:
         library: Library,
         *,
         play: Callable[[RunPlan, Screen], Screen],
+        drill: Callable[[Exercise, int, Screen], Screen | None],
         leave: Callable[[str], Screen],
+        rest: Callable[[int], SinceBreak],
     ) -> None:
         self._station = station
         self._library = library
         self._play = play
+        self._drill = drill
+        self._rest = rest
+        self._known = Known()
         self._leave = leave
 
     def progress(self) -> Screen:
@@ -66,17 +75,24 @@ class Dayroom:
     def plan(self) -> Screen:
         """What to play today."""
         try:
-            known = self._read(lambda history, player: known_of(history, player, _today())) or Known()
+            self._known = self._read(lambda history, player: known_of(history, player, _today())) or Known()
         except HistoryError as error:
             return self._leave(str(error))
         exercises = self._library.exercises
         if not exercises:
             return self._leave("There is no exercise to plan with.")
 
-        def made(minutes: int) -> Plan:
-            return planned(minutes, exercises, known)
+        def made(minutes: int, goal: str) -> Plan:
+            return planned(minutes, exercises, self._known, goal)
 
-        return DayPlanScreen(made, start=self._start, leave_to=lambda: self._leave(""), minutes=MINUTES)
+        return DayPlanScreen(
+            made,
+            start=self._start,
+            leave_to=lambda: self._leave(""),
+            minutes=MINUTES,
+            goals=goals_of(exercises),
+            rest=self._rest,
+        )
 
     def _start(self, item: Item, back_to: Screen) -> Screen | str:
         """The screen that plays an item, or why it is not played on a screen."""
@@ -86,12 +102,11 @@ class Dayroom:
         line = next((line for line in self._library.exercises if line.name == choice.exercise), None)
         if line is None:
             return f"{choice.exercise} is no longer among the exercises."
-        if choice.stretch is not None:
-            first, last = choice.stretch
-            if last >= len(line.notes):
+        weakness = self._known.weakness
+        if item.kind is Kind.DRILL and weakness is not None:
+            if weakness.to_index >= len(line.notes):
                 return f"{choice.exercise} has changed; R plans anew."
-            # A line of its own: what is drilled is not counted as passes over the whole line.
-            line = replace(line.excerpt(first, last), name=f"{line.name}-{first + 1}-to-{last + 1}", title=choice.title)
+            return self._drill(line, weakness.to_index, back_to) or f"{choice.exercise} has changed; R plans anew."
         return self._play(RunPlan(line, Tempo(Fraction(str(choice.qpm))), passes=choice.passes), back_to)
 
     def _read(self, ask: Callable[[History, str], Told]) -> Told | None:
@@ -101,6 +116,14 @@ class Dayroom:
             return None
         with History.read(history_path(folder), folder) as history:
             return ask(history, keeper.player)
+
+
+def goals_of(exercises: Iterable[Exercise]) -> tuple[Pick, ...]:
+    """What can be aimed at: the steps of the path, then the lines."""
+    return (
+        *(Pick(f"step {step.number}", f"Step {step.number}: {step.title}", step.about) for step in PATH),
+        *(Pick(line.name, line.title, line_words(line)) for line in exercises),
+    )
 
 
 def _today() -> date:

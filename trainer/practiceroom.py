@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from trainer.coaching.advice import Advice
 from trainer.coaching.asking import within_limits
-from trainer.coaching.drills import Drill
+from trainer.coaching.drills import Drill, drills_for
 from trainer.coaching.ladder import Mixture
 from trainer.coaching.rests import BreakCounter
 from trainer.coaching.tempo_sitting import TempoSitting
@@ -30,6 +30,8 @@ from trainer.station import Station
 from trainer.tutor import Tutor
 
 DRILL_PASSES = 8
+LINE_PASSES = 5
+"""After a drill that did not come from a sitting with its line: enough to tell what it did."""
 Leave = Callable[[], Screen]
 
 
@@ -76,6 +78,19 @@ class Practiceroom:
     def practice(self, plan: RunPlan, leave: Leave) -> Screen:
         """One sitting with one line."""
         return self._playing(plan, lambda outcome: self._result(outcome, leave), leave)
+
+    def drill_line(self, exercise: Exercise, to_index: int | None, leave: Leave) -> Screen | None:
+        """The drill for the transition into a note of a line, or for its worst; None when too little was played."""
+        advice = self.tutor.advice(exercise)
+        transitions = advice.weighing.transitions
+        weak = advice.worst if to_index is None else transitions[to_index - 1] if transitions else None
+        if weak is None:
+            return None
+        return self._drill(advice, weak, RunPlan(exercise, advice.tempo, passes=LINE_PASSES), leave)
+
+    def _drill(self, advice: Advice, weak: Transition, line: RunPlan, leave: Leave) -> Screen:
+        self.tutor.drill_begins(advice, weak, line.pace)
+        return self.drill(Drilling(line, weak, drills_for(line.exercise, weak, line.tempo)), leave)
 
     def drill(self, drilling: Drilling, leave: Leave) -> Screen:
         """One sitting with a drill; its result leads to the other versions, and back to the line."""
@@ -163,12 +178,8 @@ class Practiceroom:
         worst, drills = advice.worst, advice.drills()
         if worst is None:
             return []
-
-        def drill() -> Screen:
-            self.tutor.drill_begins(advice, plan.pace)
-            return self.drill(Drilling(plan, worst, drills), leave)
-
-        return [Onward("D", f"drill notes {drills[0].first} to {drills[0].last}", Command.DRILL, drill)]
+        words = f"drill notes {drills[0].first} to {drills[0].last}"
+        return [Onward("D", words, Command.DRILL, lambda: self._drill(advice, worst, plan, leave))]
 
     def _drill_result(self, outcome: Outcome, drilling: Drilling, leave: Leave) -> Screen:
         longer, shorter = drilling.moved(1), drilling.moved(-1)

@@ -27,6 +27,7 @@ from trainer.progress.facts import LinePlayed
 from trainer.progress.measures import tempo_points
 from trainer.progress.transitions import played_pass
 from trainer.score.exercise import Exercise
+from trainer.score.tempo import Tempo
 from trainer.screens.practice import Outcome
 from trainer.station import Station
 from trainer.theory.naming import counted
@@ -52,6 +53,8 @@ class _Known:
     """One line at one pace."""
 
     earlier: tuple[PlayedPass, ...]
+    tempo: Tempo | None
+    """Of the last pass."""
     sitting: list[PlayedPass] = field(default_factory=list)
     drilled: _Drilled | None = None
 
@@ -76,14 +79,20 @@ class Tutor:
         plan = outcome.plan
         known = self._of(plan.exercise, plan.pace)
         known.sitting.extend(passes_of_sitting(outcome.stretches, plan.tempo))
+        known.tempo = plan.tempo
         weighing = _weighed(plan.exercise, (*known.earlier, *known.sitting)[-LAST_PASSES:], plan.pace)
         return Advice(plan.exercise, weighing, hearing_of(profile), plan.tempo)
 
-    def drill_begins(self, advice: Advice, pace: Pace) -> None:
-        """The worst transition is going to be drilled: remember how the line is now."""
+    def advice(self, exercise: Exercise) -> Advice:
+        """What is to be said of a line before anything of it is played: of its passes with the click."""
+        known = self._of(exercise, Pace.CLICK)
+        weighing = _weighed(exercise, (*known.earlier, *known.sitting)[-LAST_PASSES:], Pace.CLICK)
+        return Advice(exercise, weighing, hearing_of(self._station.profile), known.tempo or exercise.tempo)
+
+    def drill_begins(self, advice: Advice, weak: Transition, pace: Pace) -> None:
+        """A transition is going to be drilled: remember how the line is now."""
         known = self._of(advice.exercise, pace)
-        if advice.worst is not None:
-            known.drilled = _Drilled(advice.worst.to_index, advice.weighing, len(known.sitting))
+        known.drilled = _Drilled(weak.to_index, advice.weighing, len(known.sitting))
 
     def effect(self, exercise: Exercise, pace: Pace) -> str:
         """What the drill did to the line, or how many passes that takes; empty when nothing was drilled."""
@@ -116,7 +125,7 @@ class Tutor:
     def _of(self, exercise: Exercise, pace: Pace) -> _Known:
         key = (exercise.name, pace, self._player)
         if key not in self._known:
-            self._known[key] = _Known(self._earlier(exercise, pace))
+            self._known[key] = self._from_history(exercise, pace)
         return self._known[key]
 
     @property
@@ -125,14 +134,16 @@ class Tutor:
         named = "" if keeper is None else keeper.player
         return named or (SIMULATED_PLAYER if self._station.is_simulated else "")
 
-    def _earlier(self, exercise: Exercise, pace: Pace) -> tuple[PlayedPass, ...]:
+    def _from_history(self, exercise: Exercise, pace: Pace) -> _Known:
         """The last passes before this sitting, oldest first."""
-        passes = (
-            played_pass(exercise, one)
+        kept = [
+            one
             for one in self._kept(exercise, 2 * LAST_PASSES)
             if one.pace is pace and datetime.fromisoformat(one.began) < self._began
-        )
-        return tuple(one for one in passes if one.share_played >= LEAST_SHARE_PLAYED)[-LAST_PASSES:]
+        ]
+        passes = (played_pass(exercise, one) for one in kept)
+        enough = [one for one in passes if one.share_played >= LEAST_SHARE_PLAYED]
+        return _Known(tuple(enough[-LAST_PASSES:]), Tempo(kept[-1].quarters_per_minute) if kept else None)
 
     def _kept(self, exercise: Exercise, most: int) -> tuple[PassPlayed, ...]:
         """The last passes that the history has; none, and a sentence, when it cannot be read."""

@@ -29,7 +29,7 @@ def test_each_picture_says_what_it_shows(pictures: dict[str, Picture]) -> None:
     assert "working tempo of the day" in pictures["tempo"].sentence
     assert "From string" in pictures["timing"].sentence
     assert "Most often off: string" in pictures["neck"].sentence
-    assert "Notes 9 to 10" in pictures["transitions"].sentence
+    assert "Notes 8 to 9" in pictures["transitions"].sentence
     assert "no longer stands out" in pictures["transitions"].sentence
     assert pictures["practice"].sentence.startswith("171 minutes of takes in 4 weeks, with 9 breaks")
 

@@ -25,15 +25,15 @@ KNOWN = Known(
         "two-gates",
         6,
         7,
-        "Note 8 after note 7 (string 2 fret 8 to string 1 fret 5) came 25 ms late on average, spread 14 ms. Measured "
+        "From note 6 to 7 (string 2 fret 8 to string 1 fret 5): came 25 ms late on average, spread 14 ms. Measured "
         "over 20 passes.",
     ),
 )
 NAMES = ("first-stones", "garden-wall", "two-gates", "two-wells", "stepping-stones", "quarry-steps-legato", "ladder")
 
 
-def made(known: Known, minutes: int) -> Plan:
-    return planned(minutes, [load_exercise(name) for name in NAMES], known)
+def made(known: Known, minutes: int, goal: str) -> Plan:
+    return planned(minutes, [load_exercise(name) for name in NAMES], known, goal)
 
 
 def day_plan(*actions: Action, minutes: int = 45, known: Known = KNOWN) -> DayPlanScreen:

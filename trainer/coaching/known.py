@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from trainer.coaching.drills import Drill
 from trainer.theory.naming import counted
 
 
@@ -37,6 +38,8 @@ class KnownWeakness:
     to_index: int
     sentence: str
     """What was measured of it, and over how many passes."""
+    drill: Drill | None = None
+    """Its smallest drill, by what was measured."""
 
 
 @dataclass(frozen=True, slots=True)

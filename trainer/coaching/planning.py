@@ -237,14 +237,17 @@ class _Planner:
         found = self._known.lines.get(line.name)
         own = float(line.tempo.quarters_per_minute)
         qpm = BEGUN_SHARE * (own if found is None or found.clean_qpm is None else found.clean_qpm)
+        part = line.excerpt(*stretch)
+        if weakness.drill is not None:
+            part, qpm = weakness.drill.exercise, float(weakness.drill.exercise.tempo.quarters_per_minute)
         return Choice(
             exercise=line.name,
-            title=f"{line.title}, notes {stretch[0] + 1} to {stretch[1] + 1}",
-            task="Only these notes, slowly and evenly; then in the whole line.",
+            title=f"{line.title}, notes {stretch[0]} to {stretch[1]}",
+            task="Only these notes, slowly and evenly; then longer versions, and back into the whole line.",
             why="It is the transition that stands out most from the others.",
             measured=weakness.sentence,
             qpm=round(qpm),
-            passes=_passes(line.excerpt(*stretch), qpm, 2),
+            passes=_passes(part, qpm, 2),
             start=f"boxwalk coach {line.name}",
             stretch=stretch,
         )

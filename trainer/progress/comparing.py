@@ -15,9 +15,7 @@ NEAREST_DAYS, FARTHEST_DAYS = 21, 62
 
 def month_before(points: Sequence[TempoPoint], today: date) -> TempoPoint | None:
     """The working tempo nearest to a month ago; None when there is none from three weeks to two months ago."""
-    then = [
-        point for point in points if point.is_working and NEAREST_DAYS <= (today - point.day).days <= FARTHEST_DAYS
-    ]
+    then = [point for point in points if point.is_working and NEAREST_DAYS <= (today - point.day).days <= FARTHEST_DAYS]
     return min(then, key=lambda point: abs((today - point.day).days - MONTH_DAYS), default=None)
 
 

@@ -270,7 +270,7 @@ def _withheld(facts: Facts) -> str:
 
 
 def _row_name(place: WeakPlace) -> str:
-    return f"notes {place.from_index + 1} to {place.to_index + 1}"
+    return f"notes {place.from_index} to {place.to_index}"
 
 
 def _figures(place: WeakPlace) -> tuple[float, float] | None:
@@ -285,5 +285,5 @@ def _change(then: WeakPlace, now: WeakPlace) -> str:
         return f"{timing}, failed {place.failures} of {place.attempts}"
 
     state = ("still" if then.is_weak else "now") + " stands out" if now.is_weak else "no longer stands out"
-    name = f"Notes {then.from_index + 1} to {then.to_index + 1} ({then.name})"
+    name = f"Notes {then.from_index} to {then.to_index} ({then.name})"
     return f"{name}: {words(then)}; now {words(now)}, and it {state}."

@@ -27,6 +27,8 @@ class WeakPlace:
     attempts: int
     is_weak: bool
     evidence: float
+    transition: Transition
+    """The same, as it was weighed."""
 
     def words(self) -> str:
         """What was measured, as a sentence."""
@@ -38,7 +40,7 @@ class WeakPlace:
                 timing += f", spread {self.spread_ms:.0f} ms"
         failed = f"failed {self.failures} times of {self.attempts}" if self.failures else ""
         what = " and ".join(part for part in (timing, failed) if part) or "was not heard in order"
-        return f"Note {self.to_index + 1} after note {self.from_index + 1} ({self.name}) {what}."
+        return f"From note {self.from_index} to {self.to_index} ({self.name}): {what}."
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,4 +95,5 @@ def _place(exercise: Exercise, each: Transition) -> WeakPlace:
         each.attempts,
         each.is_weak,
         each.evidence,
+        each,
     )

@@ -3,29 +3,33 @@
 An item that was started is marked. Breaks are items too; a skipped one leaves its sentence.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import pygame
 
 from trainer.coaching.plan import CAUTIONS, Item, Kind, Plan
+from trainer.coaching.rests import SinceBreak, rested_words
 from trainer.playing.messages import StampedMessage
 from trainer.screens.hints import hint_targets, key_hints
 from trainer.screens.keys import KeysScreen
 from trainer.screens.look import colour
 from trainer.screens.paint import PagePainter, Painter
+from trainer.screens.pick import Pick, PickScreen
 from trainer.screens.screen import DAY, Action, Command, Pressed, Screen, Scrolled, Target, target_at
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
 from trainer.tablature.layout import unit_of
 
-ROW_PX, TOP_PX, BOTTOM_PX = 40.0, 156.0, 366.0
+ROW_PX, TOP_PX, BOTTOM_PX = 40.0, 186.0, 366.0
 """Height of a row, where the rows begin, and what is left below them, at unit 1."""
 STEP_MINUTES = 5
 HINTS = (
     ("Enter", "start", Command.CHOOSE),
     ("→", "something else", Command.RIGHT),
     ("Delete", "skip", Command.ERASE_NEXT),
-    ("\N{MINUS SIGN} +", "minutes", Command.FASTER),
-    ("R", "as planned", Command.RESTART),
+    ("\N{MINUS SIGN}", "fewer minutes", Command.SLOWER),
+    ("+", "more", Command.FASTER),
+    ("G", "goal", Command.GOAL),
+    ("R", "plan anew", Command.RESTART),
     ("Esc", "leave", Command.BACK),
     ("F1", "keys, marks", Command.KEYS),
 )
@@ -34,28 +38,39 @@ COLUMNS_PX = (62.0, 140.0, 250.0, 300.0, 440.0)
 """Right edges of number, beginning and minutes, left edges of the purpose and of what is played, at unit 1."""
 
 
+ALONG_THE_PATH = Pick("", "Where the path stands", "the first lines that are not clean at their own tempo yet")
+
+
 class DayPlanScreen:
     """One plan.
 
-    `planned(minutes)` makes one, or raises `ValueError` for minutes that are too few or too many; `start(item, back)`
-    is the screen that plays an item and leads back, or a sentence when it cannot; `leave_to()` leaves.
+    `planned(minutes, goal)` makes one, or raises `ValueError` for minutes that are too few or too many; `start(item,
+    back)` is the screen that plays an item and leads back, or a sentence when it cannot; `goals` can be chosen beside
+    the way along the path; `rest(now_ns)` is how long was played since the last break; `leave_to()` leaves.
     """
 
     takes_text = False
 
     def __init__(
         self,
-        planned: Callable[[int], Plan],
+        planned: Callable[[int, str], Plan],
         *,
         start: Callable[[Item, Screen], Screen | str],
         leave_to: Callable[[], Screen | None],
         minutes: int = 30,
+        goals: Sequence[Pick] = (),
+        rest: Callable[[int], SinceBreak] = lambda _now_ns: SinceBreak(0, 0),
     ) -> None:
         self._planned = planned
         self._start = start
         self._leave_to = leave_to
         self._minutes = minutes
-        self.plan = planned(minutes)
+        self._goals = (ALONG_THE_PATH, *goals)
+        self._goal = ALONG_THE_PATH
+        self._rest = rest
+        self._now_ns = 0
+        self._break_began_ns: int | None = None
+        self.plan = planned(minutes, "")
         self._selected = self.plan.items[0].number
         self._started: frozenset[int] = frozenset()
         self._notice = ""
@@ -66,8 +81,9 @@ class DayPlanScreen:
         """The item that is chosen."""
         return self.plan.item(self._selected)
 
-    def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - nothing moves here
+    def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - only time matters
         """Stay."""
+        self._now_ns = now_ns
         return self
 
     def handle(self, action: Action) -> Screen | None:
@@ -81,9 +97,13 @@ class DayPlanScreen:
                 return KeysScreen(self, place=DAY)
             case Command.CHOOSE:
                 return self._begin()
+            case Command.GOAL:
+                return PickScreen(
+                    "Goal of the day", self._goals, now=self._goal.value, chosen=self._aim_at, back_to=self
+                )
             case Pressed() if self._painter.latest is not None:
                 pressed = target_at(self._targets(*self._painter.latest), action)
-                return self if pressed is None else self.handle(pressed)
+                return self._press_row(action) if pressed is None else self.handle(pressed)
             case Scrolled(lines=lines):
                 self._move(1 if lines > 0 else -1)
             case Command():
@@ -92,8 +112,9 @@ class DayPlanScreen:
                 pass
         return self
 
-    def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
+    def draw(self, surface: pygame.Surface, now_ns: int) -> None:
         """Paint the plan."""
+        self._now_ns = now_ns
         size = surface.get_size()
         painter, unit = self._painter.of(size), unit_of(*size)
         surface.fill(colour(Ink.GROUND))
@@ -115,7 +136,8 @@ class DayPlanScreen:
     def _begin(self) -> Screen:
         item = self.selected
         if item.choice is None:
-            self._notice, self._started = REST, self._started | {item.number}
+            self._notice, self._started = "", self._started | {item.number}
+            self._break_began_ns = self._now_ns
             return self
         following = self._start(item, self)
         if isinstance(following, str):
@@ -123,6 +145,25 @@ class DayPlanScreen:
             return self
         self._notice, self._started = "", self._started | {item.number}
         return following
+
+    def _aim_at(self, goal: str) -> Screen:
+        """Plan anew for a goal."""
+        self._goal = next(pick for pick in self._goals if pick.value == goal)
+        self._do(Command.RESTART)
+        return self
+
+    def _press_row(self, pressed: Pressed) -> Screen | None:
+        """A row is chosen by pressing it, and started by pressing it again."""
+        size, _ = self._painter.latest or ((0, 0), None)
+        unit = unit_of(*size)
+        row = int((pressed.y_px / unit - TOP_PX) // ROW_PX)
+        shown = self._shown(size)
+        if not 0 <= row < len(shown):
+            return self
+        if shown[row].number == self._selected:
+            return self._begin()
+        self._selected, self._notice = shown[row].number, ""
+        return self
 
     def _do(self, command: Command) -> None:
         self._notice = ""
@@ -146,7 +187,7 @@ class DayPlanScreen:
             self._notice = f"{str(error)[:1].upper()}{str(error)[1:]}."
 
     def _plan_anew(self, minutes: int) -> None:
-        self.plan = self._planned(minutes)
+        self.plan = self._planned(minutes, self._goal.value)
         self._minutes = minutes
         self._selected, self._started = self.plan.items[0].number, frozenset()
 
@@ -176,18 +217,27 @@ class DayPlanScreen:
         left_px, right_px = 48 * unit, size[0] - 48 * unit
         longest = self.plan.longest_stretch_minutes
         words = f"{self.plan.minutes} minutes, at most {longest} on end"
+        goal = fonts.elided(f"Goal: {_lower(self._goal.words)}", Size.BODY, (right_px - left_px) * 0.62)
         cautions = fonts.wrapped(CAUTIONS, Size.SMALL, right_px - left_px)[:2]
         return [
             Text(left_px, 50 * unit, "Today's plan", Size.TITLE, Ink.INK, Anchor.LEFT),
             Text(right_px, 50 * unit, words, Size.BODY, Ink.INK, Anchor.RIGHT),
+            Text(left_px, 98 * unit, goal, Size.BODY, Ink.INK, Anchor.LEFT),
+            *self._rest_words(right_px, unit),
             *(
-                Text(left_px, (96 + 30 * place) * unit, line, Size.SMALL, Ink.MUTED, Anchor.LEFT)
+                Text(left_px, (136 + 28 * place) * unit, line, Size.SMALL, Ink.MUTED, Anchor.LEFT)
                 for place, line in enumerate(cautions)
             ),
             *self._rows(size, painter),
             *self._details(size, painter),
             *self._hints(size, painter),
         ]
+
+    def _rest_words(self, right_px: float, unit: float) -> list[Text]:
+        """How long was played since the last break, in any room."""
+        rest = self._rest(self._now_ns)
+        ink = Ink.NOW if rest.is_due else Ink.MUTED
+        return [Text(right_px, 98 * unit, rest.words(), Size.BODY, ink, Anchor.RIGHT)] if rest.words() else []
 
     def _rows(self, size: tuple[int, int], painter: Painter) -> list[Text]:
         unit, fonts = unit_of(*size), painter.fonts
@@ -217,7 +267,7 @@ class DayPlanScreen:
         unit = unit_of(*size)
         choice = self.selected.choice
         first = (
-            [(REST, Ink.INK)]
+            [(REST, Ink.INK), (self._break_words(), Ink.INK)]
             if choice is None
             else [
                 (choice.task, Ink.INK),
@@ -246,6 +296,14 @@ class DayPlanScreen:
             for place, (line, ink) in enumerate(lines)
         ]
 
+    def _break_words(self) -> str:
+        """How much of a break is over: since it was started, or since the last take ended."""
+        if self._break_began_ns is None or self._selected not in self._started:
+            return "Enter counts its minutes."
+        rest = self._rest(self._now_ns)
+        rested_ns = max(self._now_ns - self._break_began_ns, rest.rested_ns)
+        return f"Rested {rested_words(rested_ns)}."
+
     def _hints(self, size: tuple[int, int], painter: Painter) -> list[Text]:
         unit = unit_of(*size)
         rows = [(name, words) for name, words, _ in HINTS]
@@ -253,6 +311,10 @@ class DayPlanScreen:
 
     def _targets(self, size: tuple[int, int], painter: Painter) -> list[Target]:
         return hint_targets(self._hints(size, painter), [command for *_, command in HINTS], painter.fonts)
+
+
+def _lower(words: str) -> str:
+    return words[:1].lower() + words[1:]
 
 
 def _title(item: Item) -> str:
