@@ -9,7 +9,7 @@ import pytest
 from tests.sheets.test_text_tablature import line
 from trainer.score.library import exercise_names, load_exercise
 from trainer.score.meter import Meter
-from trainer.sheets.bars import bars_of
+from trainer.score.notation import bars_of
 from trainer.sheets.engraving import engraved_pdf
 from trainer.sheets.errors import SheetError
 from trainer.sheets.lilypond_writing import lilypond, quoted

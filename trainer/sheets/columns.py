@@ -16,8 +16,8 @@ from math import ceil
 from trainer.score.counting import count_syllables
 from trainer.score.exercise import Exercise, ScoreNote
 from trainer.score.meter import Meter
+from trainer.score.notation import Bar, Sign, rhythm_bars_of
 from trainer.sheets import paper
-from trainer.sheets.bars import Bar, Sign, rhythm_bars_of
 from trainer.sheets.joins import position_changes
 from trainer.sheets.lettering import width_pt
 from trainer.theory.technique import Technique

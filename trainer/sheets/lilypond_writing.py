@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from itertools import chain, pairwise
 
 from trainer.score.exercise import Exercise, ScoreNote
-from trainer.sheets.bars import Sign, Voice, bars_of
+from trainer.score.notation import Sign, Voice, bars_of
 from trainer.sheets.joins import position_changes, slurs_of
 from trainer.sheets.musicxml_head import printable
 from trainer.sheets.paper import Paper

@@ -16,7 +16,7 @@ from math import lcm
 from xml.etree import ElementTree as ET
 
 from trainer.score.exercise import Exercise, ScoreNote
-from trainer.sheets.bars import Bar, Sign, Voice, bars_of, beam_groups, beam_quarters_of
+from trainer.score.notation import Bar, Sign, Voice, bars_of, beam_groups, beam_quarters_of
 from trainer.sheets.joins import position_changes, slurs_of
 from trainer.sheets.musicxml_head import NOTATION, TABLATURE, add, add_attributes, add_tempo, printable
 from trainer.sheets.spelling import SpelledPitch, Spelling, clef_of

@@ -8,8 +8,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from itertools import groupby, pairwise
 
+from trainer.score.notation import Sign, beam_groups
 from trainer.sheets import paper
-from trainer.sheets.bars import Sign, beam_groups
 from trainer.sheets.columns import HEAD_ACROSS_PT, Column
 from trainer.sheets.marks import Anchor, Bow, Mark, Oval, Point, Rule, Shape, Words
 from trainer.sheets.rows import HEAD_DOWN_PT, Rows

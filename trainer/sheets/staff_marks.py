@@ -9,9 +9,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from trainer.score.exercise import Exercise, ScoreNote
+from trainer.score.notation import beam_quarters_of
 from trainer.score.strings import string_letters
 from trainer.sheets import paper
-from trainer.sheets.bars import beam_quarters_of
 from trainer.sheets.columns import POSITION_PAD_PT, SLIDE_ROOM_PT, STROKE_ACROSS_PT, Column
 from trainer.sheets.joins import Slurs
 from trainer.sheets.lettering import CAP_SHARE, width_pt

@@ -1,6 +1,6 @@
 """A line as it is written down: bars, voices, and signs with values, ties and tuplets.
 
-What an exercise says in exact fractions is spelled here once, for every kind of sheet. Conventions: onsets are in
+What an exercise says in exact fractions is spelled here once, for sheets and screen. Conventions: onsets are in
 quarters from the start of the line; a *sign* is one written note, chord or rest; a *voice* is a row of signs that fills
 its bar without a gap. Rules, which are those of common notation:
 - A note that crosses a bar line is tied; so is one that would hide a beat which it neither begins nor ends on. A rest
@@ -17,7 +17,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from trainer.score.exercise import Exercise
-from trainer.sheets.note_values import LONGEST_VALUE, SHORTEST_VALUE, NoteValue, Tuplet, is_plain, tuplet_of, value_of
+from trainer.score.note_values import LONGEST_VALUE, SHORTEST_VALUE, NoteValue, Tuplet, is_plain, tuplet_of, value_of
 
 # A tuplet of up to so many units may reach over several beats: three quarters in the time of two.
 _MOST_UNITS_OVER_BEATS = 9

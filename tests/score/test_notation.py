@@ -11,10 +11,10 @@ from trainer.score.compose import compose
 from trainer.score.errors import Unplayable
 from trainer.score.exercise import Exercise
 from trainer.score.meter import Meter
+from trainer.score.notation import Bar, Sign, bars_of, beam_groups, beam_quarters_of, rhythm_bars_of
+from trainer.score.note_values import NoteValue, Tuplet, tuplet_of, value_of
 from trainer.score.one_line import exercise_from_line
 from trainer.score.recipe import Recipe
-from trainer.sheets.bars import Bar, Sign, bars_of, beam_groups, beam_quarters_of, rhythm_bars_of
-from trainer.sheets.note_values import NoteValue, Tuplet, tuplet_of, value_of
 
 VALUES = {Fraction(4): "w", Fraction(2): "h", Fraction(1): "q", Fraction(1, 2): "8", Fraction(1, 4): "16"}
 
