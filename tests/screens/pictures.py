@@ -16,8 +16,9 @@ import numpy as np
 
 from tests.screens.boards import board
 from tests.screens.coached import COACHED, advice_on, drilling
+from tests.screens.contests import contest
 from tests.screens.desk import Desk, Page
-from tests.screens.rooms import day_plan, progress
+from tests.screens.rooms import day_plan, goals, progress, resting
 from tests.screens.set_up_desk import MOMENTS
 
 import pygame  # isort: skip  # after the desk, which chooses the driver
@@ -266,6 +267,8 @@ STANDING: dict[str, Callable[[], Pictured]] = {
     "board": lambda: board("ridge-path", 9.0),
     "board-large-room": lambda: board("ridge-path", 9.0, Room(14.0, 1.5)),
     "board-empty": lambda: board("ridge-path", 0.0),
+    "contest": lambda: contest(3, skill=SKILLS["practised"]),
+    "contest-begins": lambda: contest(0),
     "build": lambda: building("quarry-steps", *[Command.DOWN] * 10),
     "build-wrong": lambda: builder(line_bench(), *map(Typed, ", foxes up, 4/5")),
     "build-long": lambda: builder(line_bench(LONGEST_LINE), Command.UP),
@@ -287,6 +290,9 @@ ROOMS: dict[str, Callable[[], Pictured]] = {
     "plan": day_plan,
     "plan-drill": lambda: day_plan(*[Command.DOWN] * 5),
     "plan-break-skipped": lambda: day_plan(*[Command.DOWN] * 4, Command.ERASE_NEXT),
+    "plan-break": resting,
+    "plan-goal": lambda: goals(*[Command.DOWN] * 3),
+    "plan-goal-narrowed": lambda: goals(*map(Typed, "fours legato")),
     "plan-unknown": lambda: day_plan(minutes=180, known=Known()),
     "progress-tempo": progress,
     "progress-timing": lambda: progress(Command.RIGHT),

@@ -6,12 +6,15 @@ from tests.progress.builders import weeks_played
 from trainer.coaching.known import Known, KnownLine, KnownWeakness
 from trainer.coaching.plan import Item, Plan
 from trainer.coaching.planning import planned
+from trainer.coaching.rests import MINUTE_NS, SinceBreak
+from trainer.dayroom import goals_of
 from trainer.progress.painting import rendered
 from trainer.progress.pictures import pictures_of
 from trainer.score.library import load_exercise
 from trainer.screens.day_plan import DayPlanScreen
+from trainer.screens.pick import PickScreen
 from trainer.screens.progress import ProgressPage, ProgressScreen
-from trainer.screens.screen import Action, Screen
+from trainer.screens.screen import Action, Command, Screen
 
 from .desk import Page
 
@@ -36,13 +39,39 @@ def made(known: Known, minutes: int, goal: str) -> Plan:
     return planned(minutes, [load_exercise(name) for name in NAMES], known, goal)
 
 
-def day_plan(*actions: Action, minutes: int = 45, known: Known = KNOWN) -> DayPlanScreen:
+GOALS = goals_of([load_exercise(name) for name in NAMES])
+
+
+def day_plan(*actions: Action, minutes: int = 45, known: Known = KNOWN, played_minutes: int = 7) -> DayPlanScreen:
     def start(item: Item, _back: Screen) -> Screen:
         return Page(f"item {item.number}")
 
-    screen = DayPlanScreen(partial(made, known), start=start, leave_to=lambda: Page("list"), minutes=minutes)
+    screen = DayPlanScreen(
+        partial(made, known),
+        start=start,
+        leave_to=lambda: Page("list"),
+        minutes=minutes,
+        goals=GOALS,
+        rest=lambda now_ns: SinceBreak(played_minutes * MINUTE_NS, now_ns),
+    )
     for action in actions:
         screen.handle(action)
+    return screen
+
+
+def goals(*actions: Action) -> PickScreen:
+    """The goals of the day."""
+    screen = day_plan().handle(Command.GOAL)
+    assert isinstance(screen, PickScreen)
+    for action in actions:
+        screen.handle(action)
+    return screen
+
+
+def resting() -> DayPlanScreen:
+    """A break of the plan, some of it over."""
+    screen = day_plan(*[Command.DOWN] * 4, Command.CHOOSE, played_minutes=21)
+    screen.update((), 65_000_000_000)
     return screen
 
 

@@ -7,9 +7,10 @@ import pytest
 
 from trainer.coaching.known import Known
 from trainer.coaching.plan import Kind
-from trainer.screens.day_plan import REST
+from trainer.screens.day_plan import REST, DayPlanScreen
+from trainer.screens.pick import PickScreen
 from trainer.screens.progress import ProgressPage, ProgressScreen
-from trainer.screens.screen import Command, Screen
+from trainer.screens.screen import Command, Pressed, Screen, Typed
 from trainer.tablature.glyphs import Rect
 
 from .desk import Page
@@ -17,6 +18,10 @@ from .pictures import ROOMS, SIZES
 from .rooms import day_plan, pages, progress
 
 SIZE = (1280, 720)
+
+
+def words_of(screen: DayPlanScreen) -> str:
+    return " ".join(text for text, _ in screen.texts(SIZE))
 
 
 def name_of(screen: Screen | None) -> str:
@@ -90,12 +95,17 @@ def test_enter_starts_the_chosen_item_and_marks_it() -> None:
     assert "started" in [text for text, _ in screen.texts(SIZE)]
 
 
-def test_enter_on_a_break_plays_nothing() -> None:
+def test_enter_on_a_break_plays_nothing_and_counts_its_minutes() -> None:
     screen = day_plan(*[Command.DOWN] * 4)
-
     assert screen.selected.kind is Kind.BREAK
+    before = words_of(screen)
+
     assert screen.handle(Command.CHOOSE) is screen
-    assert REST in " ".join(text for text, _ in screen.texts(SIZE))
+    screen.update((), 65_000_000_000)
+
+    assert REST in before
+    assert "Enter counts its minutes." in before
+    assert "Rested 1:05 of 5:00." in words_of(screen)
 
 
 def test_a_skipped_break_leaves_its_sentence_on_the_screen() -> None:
@@ -115,6 +125,57 @@ def test_something_else_and_as_planned() -> None:
 
     assert before != after
     assert screen.plan.item(2).choice == before
+
+
+def test_a_goal_is_chosen_from_a_list_and_the_day_is_planned_for_it() -> None:
+    screen = day_plan(known=Known())
+    goals = screen.handle(Command.GOAL)
+    assert isinstance(goals, PickScreen)
+
+    for letter in "ladder":
+        goals.handle(Typed(letter))
+    back = goals.handle(Command.CHOOSE)
+
+    assert back is screen
+    assert "Goal: ladder" in words_of(screen)
+    lines = [item.choice for item in screen.plan.items if item.kind is Kind.LINE]
+    assert next((line.title, line.why) for line in lines if line is not None) == ("Ladder", "It is the goal.")
+
+
+def test_the_list_of_goals_is_narrowed_walked_and_left_without_a_change() -> None:
+    screen = day_plan()
+    goals = screen.handle(Command.GOAL)
+    assert isinstance(goals, PickScreen)
+
+    for letter in "xyzzy":
+        goals.handle(Typed(letter))
+    nothing = goals.handle(Command.CHOOSE)
+    for _ in range(5):
+        goals.handle(Command.ERASE)
+    goals.handle(Command.NEXT_BAR)
+
+    assert nothing is goals
+    assert goals.handle(Command.BACK) is screen
+    assert "Goal: where the path stands" in words_of(screen)
+
+
+def test_a_row_is_chosen_by_a_press_and_started_by_the_next_one() -> None:
+    screen = day_plan()
+    screen.draw(pygame.Surface(SIZE), 0)
+    row = next(bounds for text, bounds in screen.texts(SIZE) if text.startswith("Two wells"))
+    press = Pressed(row.left_px + 5, row.top_px + 4)
+
+    first = screen.handle(press)
+    selected = screen.selected.number
+
+    assert first is screen
+    assert name_of(screen.handle(press)) == f"item {selected}"
+    assert screen.handle(Pressed(5, 5)) is screen
+
+
+def test_a_break_that_is_due_is_said_on_the_plan() -> None:
+    assert "20 minutes of playing: rest your hands for five" in words_of(day_plan(played_minutes=20))
+    assert "7 min since a break" in words_of(day_plan())
 
 
 def test_minutes_are_changed_within_their_limits() -> None:
