@@ -5,6 +5,7 @@ from collections.abc import Callable
 from fractions import Fraction
 
 from trainer.coaching.tempo_sitting import TempoSitting
+from trainer.contestroom import Contestroom
 from trainer.dayroom import Dayroom
 from trainer.devices.midi_input import MidiInputError
 from trainer.devices.remembered import LastChoices, Memory
@@ -83,6 +84,7 @@ class Rooms:
         self._library = Library()
         self._workroom = Workroom(station, self._library, play=self._play_made, leave=self.home)
         self.practiceroom = Practiceroom(station, comparison=self._workroom.comparison)
+        self._contestroom = Contestroom(station, self.practiceroom, leave=self.home)
         self._dayroom = Dayroom(
             station,
             self._library,
@@ -110,9 +112,17 @@ class Rooms:
                 Command.PROGRESS: self._dayroom.progress,
                 Command.PLAN: self._dayroom.plan,
                 Command.BOARD: self._board,
+                Command.CONTEST: self._contest,
             },
             notice=notice or self.practiceroom.tutor.trouble or self._library.complaint,
         )
+
+    def _contest(self) -> Screen:
+        """A contest over the line that was chosen last."""
+        input_name = self._choices.input_name
+        trouble = self._listen_to(InputChoice(input_name, input_name))
+        chosen = next((line for line in self._library.exercises if line.name == self._selected), None)
+        return self._contestroom.contest(chosen) if trouble is None else self.home(trouble)
 
     def _board(self) -> Screen:
         """Whatever is played, in the tuning of the line that was chosen last."""

@@ -8,13 +8,14 @@ points.
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from pathlib import Path
 
 from trainer.coaching.contest import Score, score, slips_of
 from trainer.devices.recording import CONTEST
 from trainer.following.tolerance import Tolerance
 from trainer.judging import Asked, JudgingError, play_through, session_for, tempo_of
-from trainer.playing.take import Take, TakeError, TakeHeader, read_take
+from trainer.playing.take import TakeError, read_take
 from trainer.score.exercise import Exercise
 from trainer.score.serial import exercise_from_dict
 
@@ -53,19 +54,22 @@ def standings(folders: Iterable[Path]) -> Standings:
     troubles: list[str] = []
     for path in sorted(path for folder in folders for path in folder.glob(f"*_{CONTEST}-*.mid")):
         try:
-            take = read_take(path)
-            if take.header is not None and take.header.contest and take.header.seed is None:
-                found = _scored(take, take.header, path)
-                if found is not None:
-                    runs[take.header.contest, take.header.player, take.header.exercise_name].append(found)
-        except (TakeError, JudgingError, ValueError, KeyError, TypeError) as error:
+            found = _scored(path, path.stat().st_mtime_ns)
+            if found is not None:
+                runs[found.began, found.player, found.exercise.name].append(found)
+        except (OSError, TakeError, JudgingError, ValueError, KeyError, TypeError) as error:
             troubles.append(f"{path.name}: {str(error).partition(chr(10))[0]}")
     best = [replace(max(passes, key=lambda one: one.best.points), passes=len(passes)) for passes in runs.values()]
     return Standings(tuple(sorted(best, key=lambda run: (-run.best.points, run.began))), tuple(troubles))
 
 
-def _scored(take: Take, header: TakeHeader, path: Path) -> Standing | None:
-    """One pass; None when it was broken off or played without the click."""
+@lru_cache(maxsize=4096)
+def _scored(path: Path, _changed_ns: int) -> Standing | None:
+    """One pass; None when the take is none of a run, or was broken off, or played without the click."""
+    take = read_take(path)
+    header = take.header
+    if header is None or not header.contest or header.seed is not None:
+        return None
     line = exercise_from_dict(dict(header.exercise))
     own = replace(header, tolerance={})
     session = play_through(session_for(line, own, Asked()), take.messages)

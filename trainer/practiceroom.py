@@ -77,7 +77,7 @@ class Practiceroom:
 
     def practice(self, plan: RunPlan, leave: Leave) -> Screen:
         """One sitting with one line."""
-        return self._playing(plan, lambda outcome: self._result(outcome, leave), leave)
+        return self.playing(plan, lambda outcome: self._result(outcome, leave), leave)
 
     def drill_line(self, exercise: Exercise, to_index: int | None, leave: Leave) -> Screen | None:
         """The drill for the transition into a note of a line, or for its worst; None when too little was played."""
@@ -94,7 +94,7 @@ class Practiceroom:
 
     def drill(self, drilling: Drilling, leave: Leave) -> Screen:
         """One sitting with a drill; its result leads to the other versions, and back to the line."""
-        return self._playing(drilling.plan, lambda outcome: self._drill_result(outcome, drilling, leave), leave)
+        return self.playing(drilling.plan, lambda outcome: self._drill_result(outcome, drilling, leave), leave)
 
     def tempo_ways(self, plan: RunPlan, leave: Leave, known: str = "") -> Screen:
         """The settings of a run of tempi over a line, from the tempo that is set; `known`: its working tempo so far."""
@@ -127,7 +127,7 @@ class Practiceroom:
         """Pass after pass at the tempi that are asked for."""
 
         def practice(plan: RunPlan, heard: Callable[[Outcome], Screen], back: Leave) -> Screen:
-            return self._playing(plan, heard, back, hides_tempo=sitting.procedure.is_hidden)
+            return self.playing(plan, heard, back, hides_tempo=sitting.procedure.is_hidden)
 
         return TempoRunScreen(
             sitting,
@@ -139,9 +139,11 @@ class Practiceroom:
             rest=self.breaks.state,
         )
 
-    def _playing(
+    def playing(
         self, plan: RunPlan, show: Callable[[Outcome], Screen], leave: Leave, *, hides_tempo: bool = False
     ) -> Screen:
+        """One sitting, counted since the last break; `show(outcome)` is the screen after it."""
+
         def shown(outcome: Outcome) -> Screen:
             gc.enable()
             return show(outcome)
@@ -200,7 +202,7 @@ class Practiceroom:
         )
 
     def _drill_again(self, drilling: Drilling, plan: RunPlan, leave: Leave) -> Screen:
-        return self._playing(plan, lambda outcome: self._drill_result(outcome, drilling, leave), leave)
+        return self.playing(plan, lambda outcome: self._drill_result(outcome, drilling, leave), leave)
 
     def _start_run(self, plan: RunPlan, now_ns: int) -> Run:  # noqa: ARG002 - the station has the clock
         tidy_memory()

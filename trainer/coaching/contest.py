@@ -17,7 +17,7 @@ from fractions import Fraction
 from math import floor
 from typing import Self
 
-from trainer.coaching.asking import FASTEST_QPM, Pass, checked_start, within_limits
+from trainer.coaching.asking import FASTEST_QPM, checked_start, within_limits
 from trainer.coaching.clean import notes_a_second, window_of
 from trainer.following.assessment import Assessment
 from trainer.following.tolerance import Tolerance
@@ -124,7 +124,7 @@ class Contest:
         notes = len(self.exercise.notes)
         tempo = self.tempo
         if figures.matched + figures.wrong_pitch + figures.wrong_string + figures.missed < notes:
-            return replace(self, is_over=True, remark="Broken off: that pass gets no points.")
+            return self.ended("Broken off: that pass gets no points.")
         found, slips = score(self.exercise, figures, tempo, self.tolerance), slips_of(figures)
         allowed = self.climb.slips_allowed(notes)
         too_many = slips > allowed
@@ -134,16 +134,14 @@ class Contest:
         )
         return replace(self, scores=(*self.scores, found), is_over=too_many or is_last, remark=remark)
 
+    def ended(self, remark: str) -> Self:
+        """The run broken off, for a reason."""
+        return replace(self, is_over=True, remark=remark)
+
     @property
     def best(self) -> Score | None:
         """The pass that counts."""
         return max(self.scores, key=lambda one: one.points, default=None)
-
-    @property
-    def passes(self) -> tuple[Pass, ...]:
-        """The passes and whether the run went on after them."""
-        last = len(self.scores) - 1
-        return tuple(Pass(one.qpm, not (self.is_over and place == last)) for place, one in enumerate(self.scores))
 
     def words(self) -> str:
         """What was reached so far."""

@@ -57,6 +57,7 @@ class Command(Enum):
     UNDO = auto()
     KEYS = auto()
     BOARD = auto()
+    CONTEST = auto()
     THEME = auto()
     LARGER = auto()
     SMALLER = auto()
@@ -146,7 +147,7 @@ class Key:
 
 EVERYWHERE, PLAYING, STANDING, LIST = "Everywhere", "While playing", "While paused", "List of exercises"
 BUILDER = "Building and varying"
-RESULT, TEMPI, DAY, BOARD = "Result", "Tempo", "Today's plan", "Board"
+RESULT, TEMPI, DAY, BOARD, CONTEST = "Result", "Tempo", "Today's plan", "Board", "Contest"
 
 KEYS: tuple[Key, ...] = (
     Key(Command.PAUSE, (pygame.K_SPACE,), "Space", "pause; again: count in and go on from this bar", PLAYING),
@@ -212,6 +213,10 @@ KEYS: tuple[Key, ...] = (
     Key(Command.GOAL, (pygame.K_g,), "G", "choose a goal", DAY),
     Key(Command.RESTART, (pygame.K_r,), "R", "plan anew", DAY),
     Key(Command.BOARD, (), "Ctrl B", "the board: whatever is played, on neck and staff", LIST),
+    Key(Command.CONTEST, (), "Ctrl T", "the contest: the tempo climbs, and the best pass gets points", LIST),
+    Key(Command.PAUSE, (pygame.K_SPACE,), "Space", "play the next pass", CONTEST),
+    Key(Command.RESTART, (pygame.K_r,), "R", "begin the run anew", CONTEST),
+    Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "this line, or the line of the day", CONTEST),
     Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "degrees, names or frets in the marks", BOARD),
     Key(Command.LOOP, (pygame.K_l,), "L", "hold the key that was guessed; again: guess on", BOARD),
     Key(Command.RESTART, (pygame.K_r,), "R", "clear the board", BOARD),
@@ -231,6 +236,7 @@ KEYS: tuple[Key, ...] = (
 
 _WITH_CONTROL = {
     pygame.K_b: Command.BOARD,
+    pygame.K_t: Command.CONTEST,
     pygame.K_q: Command.QUIT,
     pygame.K_s: Command.KEEP,
     pygame.K_z: Command.UNDO,

@@ -1,0 +1,253 @@
+"""The contest on the screen: the formula, the passes of this run, and the table of what was reached on the line.
+
+Between passes this screen stands; Space plays the next pass on the practice screen, which comes back here when it is
+over. A run that begins when a break is due is played like any other and gets no points.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import pygame
+
+from trainer.coaching.contest import FORMULA, Contest
+from trainer.coaching.rests import SinceBreak
+from trainer.playing.messages import StampedMessage
+from trainer.run import RunPlan
+from trainer.screens.hints import hint_targets, key_hints
+from trainer.screens.keys import KeysScreen
+from trainer.screens.look import colour
+from trainer.screens.paint import PagePainter, Painter
+from trainer.screens.practice import Outcome
+from trainer.screens.screen import CONTEST, Action, Command, Pressed, Screen, Target, target_at
+from trainer.screens.words import line_words
+from trainer.tablature.glyphs import Anchor, Box, Glyph, Ink, Line, Rect, Size, Text
+from trainer.tablature.layout import unit_of
+from trainer.theory.naming import counted
+
+FIRST = "The tempo rises from pass to pass until there are too many slips. Warm up first; stop when anything hurts."
+NO_POINTS = "A break is due: this run gets no points. Rest your hands for five minutes and begin anew."
+OTHERWISE = "That pass was not played once through at the tempo asked: the run ends."
+SHOWN_ROWS = 10
+Practice = Callable[[RunPlan, Callable[[Outcome], Screen], Callable[[], Screen]], Screen]
+
+
+@dataclass(frozen=True, slots=True)
+class TableRow:
+    """One run of the table."""
+
+    points: int
+    player: str
+    qpm: float
+    slips: int
+    date: str
+    is_this_run: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ContestDoors:
+    """What leads out of the contest, and what it is told from outside."""
+
+    practice: Practice
+    """The screen that plays one pass."""
+    began: Callable[[], str]
+    """The name of a run that begins now."""
+    table: Callable[[Contest, str], Sequence[TableRow]]
+    """The runs over the contest's line, most points first; the name of this one."""
+    other_line: Callable[[], Contest]
+    """A run over the other line: the line of the day, and back."""
+    leave_to: Callable[[], Screen | None]
+    status: Callable[[], str] = lambda: ""
+    rest: Callable[[int], SinceBreak] = lambda _now_ns: SinceBreak(0, 0)
+
+
+class ContestScreen:
+    """One run after another over a line."""
+
+    takes_text = False
+
+    def __init__(self, contest: Contest, doors: ContestDoors) -> None:
+        self._first = self.contest = contest
+        self._doors = doors
+        self._name = ""
+        self._counts = True
+        self._table: Sequence[TableRow] = doors.table(contest, "")
+        self._now_ns = 0
+        self._painter = PagePainter()
+
+    def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - only time matters
+        """Stay."""
+        self._now_ns = now_ns
+        return self
+
+    def handle(self, action: Action) -> Screen | None:
+        """Play the next pass, begin anew, take the other line, or leave."""
+        match action:
+            case Command.CHOOSE | Command.PAUSE if not self.contest.is_over:
+                return self._play()
+            case Command.CHOOSE | Command.RESTART:
+                self._begin(self._first)
+            case Command.NEXT_CHOICE | Command.PREVIOUS_CHOICE if not self.contest.scores or self.contest.is_over:
+                self._first = self._doors.other_line()
+                self._begin(self._first)
+            case Command.KEYS:
+                return KeysScreen(self, place=CONTEST)
+            case Command.BACK:
+                return self._doors.leave_to()
+            case Command.QUIT:
+                return None
+            case Pressed() if self._painter.latest is not None:
+                pressed = target_at(self._targets(*self._painter.latest), action)
+                return self if pressed is None else self.handle(pressed)
+            case _:
+                pass
+        return self
+
+    def heard(self, outcome: Outcome) -> Screen:
+        """Score the pass that was just played."""
+        last = outcome.stretches[-1] if outcome.stretches else None
+        is_whole = last is not None and not last.is_loop and last.first == 0 and last.is_timed
+        if last is None or not is_whole or outcome.plan.tempo != self.contest.tempo:
+            self.contest = self.contest.ended(OTHERWISE)
+        else:
+            self.contest = self.contest.after(last.assess())
+        self._table = self._doors.table(self.contest, self._name)
+        return self
+
+    def draw(self, surface: pygame.Surface, now_ns: int) -> None:
+        """Paint the run and the table."""
+        self._now_ns = now_ns
+        size = surface.get_size()
+        painter = self._painter.of(size)
+        surface.fill(colour(Ink.GROUND))
+        painter.draw(surface, self._glyphs(size, painter))
+
+    def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
+        """The texts, and where their capitals lie."""
+        painter = self._painter.of(size)
+        glyphs = self._glyphs(size, painter)
+        return [(glyph.text, glyph.bounds(painter.fonts)) for glyph in glyphs if isinstance(glyph, Text)]
+
+    def _begin(self, contest: Contest) -> None:
+        self.contest, self._name = contest, ""
+        self._table = self._doors.table(contest, "")
+
+    def _play(self) -> Screen:
+        if not self.contest.scores:
+            self._counts = not self._doors.rest(self._now_ns).is_due
+            self._name = self._doors.began()
+        contest = self.contest
+        plan = RunPlan(contest.exercise, contest.tempo, contest=self._name if self._counts else "")
+        return self._doors.practice(plan, self.heard, lambda: self)
+
+    def _glyphs(self, size: tuple[int, int], painter: Painter) -> list[Glyph]:
+        unit, fonts = painter.unit, painter.fonts
+        left_px, right_px = 48 * unit, size[0] - 48 * unit
+        title = fonts.elided(f"Contest: {self.contest.exercise.title}", Size.TITLE, (right_px - left_px) * 0.66)
+        line = fonts.elided(line_words(self.contest.exercise), Size.BODY, right_px - left_px)
+        return [
+            Text(left_px, 50 * unit, title, Size.TITLE, Ink.INK, Anchor.LEFT),
+            Text(left_px, 98 * unit, line, Size.BODY, Ink.MUTED, Anchor.LEFT),
+            Text(right_px, 50 * unit, self._now_words(), Size.TITLE, Ink.INK, Anchor.RIGHT),
+            *self._sentences(left_px, right_px, painter),
+            *self._passes(Rect(left_px, 330 * unit, size[0] * 0.52, size[1] - 110 * unit), painter),
+            *self._rows(Rect(size[0] * 0.56, 330 * unit, right_px, size[1] - 110 * unit), painter),
+            *self._hint_texts(size, painter),
+        ]
+
+    def _now_words(self) -> str:
+        if self.contest.is_over:
+            return "the run is over"
+        return f"♩ = {self.contest.tempo_qpm():g} · pass {len(self.contest.scores) + 1}"
+
+    def _sentences(self, left_px: float, right_px: float, painter: Painter) -> list[Glyph]:
+        """What happened last, the best pass, the formula, and care for the hands."""
+        unit, rest = painter.unit, self._doors.rest(self._now_ns)
+        due = rest.is_due or not self._counts
+        said = [
+            (self.contest.remark or FIRST, Ink.INK),
+            (self.contest.words() if self.contest.best else "", Ink.INK),
+            (f"{FORMULA[:1].upper()}{FORMULA[1:]}.", Ink.MUTED),
+            (NO_POINTS if due else rest.words(), Ink.NOW if due else Ink.MUTED),
+        ]
+        lines = [
+            (line, ink) for words, ink in said for line in painter.fonts.wrapped(words, Size.SMALL, right_px - left_px)
+        ]
+        return [
+            Text(left_px, (148 + 34 * place) * unit, line, Size.SMALL, ink, Anchor.LEFT)
+            for place, (line, ink) in enumerate(lines)
+        ]
+
+    def _passes(self, area: Rect, painter: Painter) -> list[Glyph]:
+        """A bar for each pass, as high as its points; the best one is filled."""
+        unit, scores = painter.unit, self.contest.scores
+        caption = Text(area.left_px, area.top_px, "points of each pass", Size.SMALL, Ink.MUTED, Anchor.LEFT)
+        if not scores:
+            return [caption]
+        foot_px, top_px = area.bottom_px - 34 * unit, area.top_px + 64 * unit
+        most = max(1, *(one.points for one in scores))
+        step_px = (area.right_px - area.left_px) / max(8, len(scores))
+        glyphs: list[Glyph] = [caption, Line(area.left_px, foot_px, area.right_px, foot_px, 2 * unit, Ink.LINE)]
+        for place, one in enumerate(scores):
+            x_px, y_px = area.left_px + (place + 0.5) * step_px, foot_px - (foot_px - top_px) * one.points / most
+            is_best = one == self.contest.best
+            box = (x_px - 0.3 * step_px, y_px, x_px + 0.3 * step_px, foot_px)
+            glyphs += [
+                Box(*box, 3 * unit, Ink.AS_WRITTEN if is_best else Ink.BAND, 0 if is_best else 3 * unit),
+                Text(x_px, y_px - 18 * unit, str(one.points), Size.SMALL, Ink.INK),
+                Text(x_px, foot_px + 22 * unit, f"{one.qpm:.0f}", Size.SMALL, Ink.MUTED),
+            ]
+        return glyphs
+
+    def _rows(self, area: Rect, painter: Painter) -> list[Glyph]:
+        """The table of the line."""
+        unit = painter.unit
+        glyphs: list[Glyph] = [
+            Text(area.left_px, area.top_px, "runs over this line", Size.SMALL, Ink.MUTED, Anchor.LEFT)
+        ]
+        if not self._table:
+            none = "No run was played yet."
+            return [*glyphs, Text(area.left_px, area.top_px + 44 * unit, none, Size.SMALL, Ink.INK, Anchor.LEFT)]
+        width_px = area.right_px - area.left_px
+        columns = (
+            (0.0, Anchor.LEFT),
+            (0.2, Anchor.RIGHT),
+            (0.24, Anchor.LEFT),
+            (0.6, Anchor.RIGHT),
+            (1.0, Anchor.RIGHT),
+        )
+        for place, row in enumerate(self._table[:SHOWN_ROWS]):
+            y_px = area.top_px + (44 + 38 * place) * unit
+            ink = Ink.NOW if row.is_this_run else Ink.INK
+            player = painter.fonts.elided(row.player or "you", Size.SMALL, 0.2 * width_px)
+            cells = (
+                f"{place + 1}.",
+                str(row.points),
+                player,
+                f"♩ = {row.qpm:g}",
+                f"{counted(row.slips, 'slip')}, {row.date}",
+            )
+            glyphs += [
+                Text(area.left_px + share * width_px, y_px, words, Size.SMALL, ink, anchor)
+                for words, (share, anchor) in zip(cells, columns, strict=True)
+            ]
+        return glyphs
+
+    @property
+    def _hints(self) -> tuple[tuple[str, str, Command], ...]:
+        play = () if self.contest.is_over else (("Space", "play this pass", Command.PAUSE),)
+        return (
+            *play,
+            ("R", "begin anew", Command.RESTART),
+            ("Tab", "this line, or the line of the day", Command.NEXT_CHOICE),
+            ("Esc", "leave", Command.BACK),
+            ("F1", "keys, marks", Command.KEYS),
+        )
+
+    def _hint_texts(self, size: tuple[int, int], painter: Painter) -> list[Text]:
+        unit = unit_of(*size)
+        rows = [(name, words) for name, words, _ in self._hints]
+        return key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit)
+
+    def _targets(self, size: tuple[int, int], painter: Painter) -> list[Target]:
+        texts = self._hint_texts(size, painter)
+        return hint_targets(texts, [command for *_, command in self._hints], painter.fonts)
