@@ -7,7 +7,7 @@ import pytest
 from tests.history.builders import history_of, plan_of, record
 from tests.screens.desk import Page
 from trainer.coaching.plan import Item, Kind
-from trainer.coaching.rests import SinceBreak
+from trainer.coaching.rests import BreakCounter
 from trainer.dayroom import Dayroom
 from trainer.devices.recording import takes_folder
 from trainer.devices.skill import Skill
@@ -17,6 +17,7 @@ from trainer.history.opening import history_path
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
 from trainer.screens.day_plan import DayPlanScreen
+from trainer.screens.improvise import ImproviseScreen
 from trainer.screens.progress import ProgressScreen
 from trainer.screens.screen import Command, Screen
 from trainer.station import SIMULATED, Station
@@ -49,7 +50,7 @@ class Hall(Dayroom):
             play=self._play_it,
             drill=self._drill_it,
             leave=Page,
-            rest=lambda _: SinceBreak(0, 0),
+            breaks=BreakCounter(),
         )
 
     def _play_it(self, plan: RunPlan, back_to: Screen) -> Screen:
@@ -73,12 +74,12 @@ def item_of(screen: Screen, kind: Kind) -> Item:
     return next(item for item in screen.plan.items if item.kind is kind)
 
 
-def choose(screen: Screen, kind: Kind) -> None:
+def choose(screen: Screen, kind: Kind) -> Screen | None:
     """Go down to the first item of a kind, and start it."""
     assert isinstance(screen, DayPlanScreen)
     while screen.selected.kind is not kind:
         screen.handle(Command.DOWN)
-    screen.handle(Command.CHOOSE)
+    return screen.handle(Command.CHOOSE)
 
 
 def late_takes(place: Path, hall: Hall) -> None:
@@ -113,14 +114,17 @@ def test_an_item_is_played_at_its_tempo_and_the_plan_comes_back(hall: Hall) -> N
     )
 
 
-def test_music_is_not_judged_and_names_its_command(hall: Hall) -> None:
+def test_music_is_played_over_the_click_and_says_that_nothing_is_kept(hall: Hall) -> None:
     screen = hall.plan()
 
-    choose(screen, Kind.MUSIC)
+    music = choose(screen, Kind.MUSIC)
 
-    assert isinstance(screen, DayPlanScreen)
+    assert isinstance(music, ImproviseScreen)
+    words = " ".join(text for text, _ in music.texts(SIZE))
+    assert "The click sounds alone, and nothing is judged or kept" in words
+    assert "boxwalk capture --pace click" in words
     assert hall.played == []
-    assert "boxwalk capture --pace click" in " ".join(text for text, _ in screen.texts(SIZE))
+    assert music.handle(Command.BACK) is screen
 
 
 def test_what_was_played_is_in_the_pictures_and_its_weak_transition_is_drilled(place: Path, hall: Hall) -> None:

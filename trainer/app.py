@@ -91,7 +91,7 @@ class Rooms:
             play=self._play_planned,
             drill=self._drill_planned,
             leave=self.home,
-            rest=self.practiceroom.breaks.state,
+            breaks=self.practiceroom.breaks,
         )
 
     def home(self, notice: str = "") -> Screen:

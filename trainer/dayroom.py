@@ -4,12 +4,13 @@ from collections.abc import Callable, Iterable
 from datetime import date, datetime
 from fractions import Fraction
 from functools import partial
+from math import ceil
 from typing import TypeVar
 
 from trainer.coaching.known import Known
-from trainer.coaching.plan import Item, Kind, Plan
+from trainer.coaching.plan import Choice, Item, Kind, Plan
 from trainer.coaching.planning import planned
-from trainer.coaching.rests import SinceBreak
+from trainer.coaching.rests import BreakCounter
 from trainer.history.errors import HistoryError
 from trainer.history.opening import history_path
 from trainer.history.store import History
@@ -21,6 +22,7 @@ from trainer.score.exercise import Exercise
 from trainer.score.practice_path import PATH
 from trainer.score.tempo import Tempo
 from trainer.screens.day_plan import DayPlanScreen
+from trainer.screens.improvise import ImproviseScreen, Music
 from trainer.screens.pick import Pick
 from trainer.screens.progress import Draw, ProgressPage, ProgressScreen
 from trainer.screens.screen import Screen
@@ -31,7 +33,7 @@ from trainer.workroom import Library
 Told = TypeVar("Told")
 WEEKS = 8
 MINUTES = 30
-TO_TERMINAL = "This one is played without being judged: `{start}` in a terminal listens and writes it down."
+TO_THE_CLICK = "The click sounds alone, and nothing is judged or kept; `{start}` in a terminal writes it down."
 
 
 class Dayroom:
@@ -45,13 +47,13 @@ class Dayroom:
         play: Callable[[RunPlan, Screen], Screen],
         drill: Callable[[Exercise, int, Screen], Screen | None],
         leave: Callable[[str], Screen],
-        rest: Callable[[int], SinceBreak],
+        breaks: BreakCounter,
     ) -> None:
         self._station = station
         self._library = library
         self._play = play
         self._drill = drill
-        self._rest = rest
+        self._breaks = breaks
         self._known = Known()
         self._leave = leave
 
@@ -91,23 +93,38 @@ class Dayroom:
             leave_to=lambda: self._leave(""),
             minutes=MINUTES,
             goals=goals_of(exercises),
-            rest=self._rest,
+            rest=self._breaks.state,
         )
 
     def _start(self, item: Item, back_to: Screen) -> Screen | str:
         """The screen that plays an item, or why it is not played on a screen."""
         choice = item.choice
-        if choice is None or item.kind is Kind.MUSIC:
-            return TO_TERMINAL.format(start="" if choice is None else choice.start)
+        if choice is None:
+            return "A break: nothing is played."
         line = next((line for line in self._library.exercises if line.name == choice.exercise), None)
         if line is None:
             return f"{choice.exercise} is no longer among the exercises."
+        if item.kind is Kind.MUSIC:
+            return self._music(choice, line, item.minutes, back_to)
         weakness = self._known.weakness
         if item.kind is Kind.DRILL and weakness is not None:
             if weakness.to_index >= len(line.notes):
                 return f"{choice.exercise} has changed; R plans anew."
             return self._drill(line, weakness.to_index, back_to) or f"{choice.exercise} has changed; R plans anew."
         return self._play(RunPlan(line, Tempo(Fraction(str(choice.qpm))), passes=choice.passes), back_to)
+
+    def _music(self, choice: Choice, line: Exercise, minutes: int, back_to: Screen) -> Screen:
+        """Improvise over the click."""
+        tempo = Tempo(Fraction(str(choice.qpm)))
+        bars = ceil(minutes * choice.qpm / line.meter.bar_quarters)
+        return ImproviseScreen(
+            Music(choice.title, (choice.task, TO_THE_CLICK.format(start=choice.start)), line, minutes),
+            start=lambda: self._station.start_click(tempo, line.meter, bars),
+            stop=self._station.sound.stop,
+            leave_to=lambda: back_to,
+            breaks=self._breaks,
+            status=lambda: self._station.status,
+        )
 
     def _read(self, ask: Callable[[History, str], Told]) -> Told | None:
         """What the history tells; None when there is none yet."""
@@ -121,9 +138,16 @@ class Dayroom:
 def goals_of(exercises: Iterable[Exercise]) -> tuple[Pick, ...]:
     """What can be aimed at: the steps of the path, then the lines."""
     return (
-        *(Pick(f"step {step.number}", f"Step {step.number}: {step.title}", step.about) for step in PATH),
+        *(
+            Pick(f"step {step.number}", f"Step {step.number}: {step.title}", _first_sentence(step.about))
+            for step in PATH
+        ),
         *(Pick(line.name, line.title, line_words(line)) for line in exercises),
     )
+
+
+def _first_sentence(words: str) -> str:
+    return f"{words.partition('. ')[0].rstrip('.')}."
 
 
 def _today() -> date:

@@ -33,7 +33,9 @@ from trainer.playing.standing import StandingState
 from trainer.playing.take import TakeHeader
 from trainer.run import Keeper, NoKeeper, Run, RunPlan
 from trainer.score.exercise import Exercise
+from trainer.score.meter import Meter
 from trainer.score.serial import exercise_to_dict
+from trainer.score.tempo import Tempo
 
 LONGEST_HEARD_NS = 120_000_000_000
 BEFORE_HEARD_NS = 50_000_000
@@ -180,6 +182,12 @@ class Station:
             stop_sound=self.sound.stop,
             at_end=self._take_over,
         )
+
+    def start_click(self, tempo: Tempo, meter: Meter, bars: int) -> None:
+        """Let the click sound alone."""
+        if self.sound.is_audible:
+            length = bars * meter.bar_quarters
+            self.sound.start(mixed(render_click(tempo, meter, count_in_bars=0, length_quarters=length)))
 
     def close(self) -> None:
         """Leave the port and the sound card, and wait for the history to have the last take."""

@@ -18,7 +18,7 @@ from tests.screens.boards import board
 from tests.screens.coached import COACHED, advice_on, drilling
 from tests.screens.contests import contest
 from tests.screens.desk import Desk, Page
-from tests.screens.rooms import day_plan, goals, progress, resting
+from tests.screens.rooms import day_plan, goals, improvising, progress, resting
 from tests.screens.set_up_desk import MOMENTS
 
 import pygame  # isort: skip  # after the desk, which chooses the driver
@@ -293,6 +293,7 @@ ROOMS: dict[str, Callable[[], Pictured]] = {
     "plan-break": resting,
     "plan-goal": lambda: goals(*[Command.DOWN] * 3),
     "plan-goal-narrowed": lambda: goals(*map(Typed, "fours legato")),
+    "plan-music": improvising,
     "plan-unknown": lambda: day_plan(minutes=180, known=Known()),
     "progress-tempo": progress,
     "progress-timing": lambda: progress(Command.RIGHT),

@@ -4,14 +4,15 @@ from functools import cache, partial
 
 from tests.progress.builders import weeks_played
 from trainer.coaching.known import Known, KnownLine, KnownWeakness
-from trainer.coaching.plan import Item, Plan
+from trainer.coaching.plan import Item, Kind, Plan
 from trainer.coaching.planning import planned
-from trainer.coaching.rests import MINUTE_NS, SinceBreak
-from trainer.dayroom import goals_of
+from trainer.coaching.rests import MINUTE_NS, BreakCounter, SinceBreak
+from trainer.dayroom import TO_THE_CLICK, goals_of
 from trainer.progress.painting import rendered
 from trainer.progress.pictures import pictures_of
 from trainer.score.library import load_exercise
 from trainer.screens.day_plan import DayPlanScreen
+from trainer.screens.improvise import ImproviseScreen, Music
 from trainer.screens.pick import PickScreen
 from trainer.screens.progress import ProgressPage, ProgressScreen
 from trainer.screens.screen import Action, Command, Screen
@@ -72,6 +73,27 @@ def resting() -> DayPlanScreen:
     """A break of the plan, some of it over."""
     screen = day_plan(*[Command.DOWN] * 4, Command.CHOOSE, played_minutes=21)
     screen.update((), 65_000_000_000)
+    return screen
+
+
+def improvising() -> ImproviseScreen:
+    """The last item of the plan, for a while."""
+    item = next(item for item in day_plan().plan.items if item.kind is Kind.MUSIC)
+    assert item.choice is not None
+    screen = ImproviseScreen(
+        Music(
+            item.choice.title,
+            (item.choice.task, TO_THE_CLICK.format(start=item.choice.start)),
+            load_exercise(item.choice.exercise),
+            item.minutes,
+        ),
+        start=lambda: None,
+        stop=lambda: None,
+        leave_to=lambda: Page("plan"),
+        breaks=BreakCounter(),
+        status=lambda: "A simulated player plays.",
+    )
+    screen.update((), 0)
     return screen
 
 

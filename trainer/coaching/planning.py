@@ -286,7 +286,7 @@ class _Planner:
                 Choice(
                     exercise=line.name,
                     title=f"Improvise in {key}",
-                    task=f"Make music over the click in {key}, with turns from {line.title}; it is written down.",
+                    task=f"Make music over the click in {key}, with turns from {line.title}.",
                     why="Lines are there to be played with. Nothing is judged here.",
                     measured="Nothing is measured.",
                     qpm=qpm,

@@ -1,0 +1,206 @@
+"""Making music: the key on the neck, something to play over, and how long it goes on. Nothing is judged or kept.
+
+What sounds begins when the screen is entered; Space stops it and begins it again.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import pygame
+
+from trainer.coaching.rests import BreakCounter
+from trainer.playing.messages import StampedMessage
+from trainer.score.exercise import Exercise
+from trainer.screens.hints import hint_targets, key_hints
+from trainer.screens.keys import KeysScreen
+from trainer.screens.look import colour
+from trainer.screens.paint import PagePainter, Painter
+from trainer.screens.screen import DAY, Action, Command, Pressed, Screen, Target, target_at
+from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
+from trainer.tablature.hands import board_glyphs
+from trainer.tablature.layout import GUTTER_PX, NeckPlace
+from trainer.tablature.neck import place_glyphs
+from trainer.theory.fretboard import Location
+from trainer.theory.naming import UnknownWord
+from trainer.theory.scale import Key, key_named
+
+NECK_TOP_PX, NECK_HEIGHT_PX = 380.0, 300.0
+OCTAVE = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Music:
+    """What is played over."""
+
+    title: str
+    sentences: tuple[str, ...]
+    """What to do, and what sounds."""
+    exercise: Exercise
+    """Whose key, tuning and neck they are."""
+    minutes: int
+
+
+class ImproviseScreen:
+    """`start()` lets the music sound, `stop()` is silent; `breaks` counts the minutes as played."""
+
+    takes_text = False
+
+    def __init__(
+        self,
+        music: Music,
+        *,
+        start: Callable[[], None],
+        stop: Callable[[], None],
+        leave_to: Callable[[], Screen],
+        breaks: BreakCounter,
+        status: Callable[[], str] = lambda: "",
+    ) -> None:
+        self._music = music
+        self._start = start
+        self._stop = stop
+        self._leave_to = leave_to
+        self._breaks = breaks
+        self._status = status
+        self._began_ns: int | None = None
+        self._is_over = False
+        self._now_ns = 0
+        self._painter = PagePainter()
+
+    @property
+    def is_on(self) -> bool:
+        """Whether it sounds."""
+        return self._began_ns is not None and not self._is_over
+
+    def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - nothing is judged
+        """Go on until the minutes are over."""
+        self._now_ns = now_ns
+        if self._began_ns is None and not self._is_over:
+            self._begin()
+        if self.is_on:
+            self._breaks.feed(now_ns)
+            if self._left_ns() <= 0:
+                self._end()
+        return self
+
+    def handle(self, action: Action) -> Screen | None:
+        """Stop, begin again, or leave."""
+        match action:
+            case Command.PAUSE | Command.CHOOSE | Command.RESTART:
+                if self.is_on and action is not Command.RESTART:
+                    self._end()
+                else:
+                    self._begin()
+            case Command.BACK:
+                self._end()
+                return self._leave_to()
+            case Command.QUIT:
+                self._end()
+                return None
+            case Command.KEYS:
+                return KeysScreen(self, place=DAY)
+            case Pressed() if self._painter.latest is not None:
+                pressed = target_at(self._targets(*self._painter.latest), action)
+                return self if pressed is None else self.handle(pressed)
+            case _:
+                pass
+        return self
+
+    def draw(self, surface: pygame.Surface, now_ns: int) -> None:
+        """Paint the neck and the time that is left."""
+        self._now_ns = now_ns
+        painter = self._painter.of(surface.get_size())
+        surface.fill(colour(Ink.GROUND))
+        painter.draw(surface, self._glyphs(surface.get_size(), painter))
+
+    def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
+        """The texts, and where their capitals lie."""
+        painter = self._painter.of(size)
+        glyphs = self._glyphs(size, painter)
+        return [(glyph.text, glyph.bounds(painter.fonts)) for glyph in glyphs if isinstance(glyph, Text)]
+
+    def _begin(self) -> None:
+        self._stop()
+        self._start()
+        self._began_ns, self._is_over = self._now_ns, False
+
+    def _end(self) -> None:
+        self._stop()
+        self._is_over = True
+
+    def _left_ns(self) -> int:
+        began_ns = self._now_ns if self._began_ns is None else self._began_ns
+        return self._music.minutes * 60_000_000_000 - (self._now_ns - began_ns)
+
+    def _time_words(self) -> str:
+        if self._is_over:
+            return "stopped"
+        seconds = max(0, self._left_ns()) // 1_000_000_000
+        return f"{seconds // 60}:{seconds % 60:02d} left"
+
+    def _glyphs(self, size: tuple[int, int], painter: Painter) -> list[Glyph]:
+        unit, fonts = painter.unit, painter.fonts
+        left_px, right_px = 48 * unit, size[0] - 48 * unit
+        title = fonts.elided(self._music.title, Size.TITLE, (right_px - left_px) * 0.75)
+        rest = self._breaks.state(self._now_ns)
+        lines = [
+            line for words in self._music.sentences for line in fonts.wrapped(words, Size.BODY, right_px - left_px)
+        ]
+        glyphs: list[Glyph] = [
+            Text(left_px, 50 * unit, title, Size.TITLE, Ink.INK, Anchor.LEFT),
+            Text(right_px, 50 * unit, self._time_words(), Size.TITLE, Ink.INK, Anchor.RIGHT),
+            *(
+                Text(left_px, (124 + 38 * place) * unit, line, Size.BODY, Ink.INK, Anchor.LEFT)
+                for place, line in enumerate(lines)
+            ),
+            *self._neck(size, unit),
+            *self._hints(size, painter),
+        ]
+        if rest.words():
+            ink = Ink.NOW if rest.is_due else Ink.MUTED
+            glyphs.append(Text(right_px, size[1] - 66 * unit, rest.words(), Size.BODY, ink, Anchor.RIGHT))
+        status = fonts.elided(self._status(), Size.SMALL, (right_px - left_px) * 0.5)
+        if status:
+            glyphs.append(Text(right_px, size[1] - 28 * unit, status, Size.SMALL, Ink.MUTED, Anchor.RIGHT))
+        return glyphs
+
+    def _neck(self, size: tuple[int, int], unit: float) -> Iterator[Glyph]:
+        """Every note of the key, its root as a square."""
+        exercise = self._music.exercise
+        board = Rect(
+            (48 + GUTTER_PX) * unit, NECK_TOP_PX * unit, size[0] - 48 * unit, (NECK_TOP_PX + NECK_HEIGHT_PX) * unit
+        )
+        place = NeckPlace(board, len(exercise.tuning.open_pitches), exercise.last_fret, unit)
+        yield from board_glyphs(place)
+        key = key_of(exercise)
+        if key is None:
+            return
+        for course in exercise.tuning.courses:
+            for fret in range(exercise.last_fret + 1):
+                pitch_class = exercise.tuning.pitch_at(Location(course, fret)) % OCTAVE
+                if pitch_class in key.pitch_classes:
+                    is_root = pitch_class == key.root.pitch_class
+                    ink = Ink.AS_WRITTEN if is_root else Ink.MUTED
+                    yield from place_glyphs(Location(course, fret), place, ink, is_root=is_root)
+
+    def _rows(self) -> tuple[tuple[str, str, Command], ...]:
+        return (
+            ("Space", "stop" if self.is_on else "begin again", Command.PAUSE),
+            ("Esc", "leave", Command.BACK),
+            ("F1", "keys, marks", Command.KEYS),
+        )
+
+    def _targets(self, size: tuple[int, int], painter: Painter) -> list[Target]:
+        return hint_targets(self._hints(size, painter), [command for *_, command in self._rows()], painter.fonts)
+
+    def _hints(self, size: tuple[int, int], painter: Painter) -> list[Text]:
+        unit = painter.unit
+        rows = [(name, words) for name, words, _ in self._rows()]
+        return key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit)
+
+
+def key_of(exercise: Exercise) -> Key | None:
+    """The key of a line; None when it names none that is known."""
+    try:
+        return key_named(exercise.key)
+    except UnknownWord:
+        return None
