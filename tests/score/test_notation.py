@@ -11,7 +11,7 @@ from trainer.score.compose import compose
 from trainer.score.errors import Unplayable
 from trainer.score.exercise import Exercise
 from trainer.score.meter import Meter
-from trainer.score.notation import Bar, Sign, bars_of, beam_groups, beam_quarters_of, rhythm_bars_of
+from trainer.score.notation import Bar, Sign, bars_of, rhythm_bars_of
 from trainer.score.note_values import NoteValue, Tuplet, tuplet_of, value_of
 from trainer.score.one_line import exercise_from_line
 from trainer.score.recipe import Recipe
@@ -156,24 +156,6 @@ def test_a_note_of_no_length_is_written_as_a_short_one() -> None:
     exercise = replace(spans(1), notes=(replace(spans(1).notes[0], duration_quarters=Fraction(0)),))
 
     assert bars_of(exercise)[0].voices[0][0].duration_quarters == Fraction(1, 8)
-
-
-@pytest.mark.parametrize(
-    ("text", "meter", "groups"),
-    [
-        ("sixteenths", "2/4", [4, 4]),
-        ("eighths", "6/8", [3, 3]),
-        ("eighths", "3/4", [2, 2, 2]),
-        ("5 sixteenths + dotted eighth rest", "2/4", [4]),
-        ("quarters", "4/4", []),
-    ],
-)
-def test_beams_join_what_lies_in_a_beat(text: str, meter: str, groups: list[int]) -> None:
-    exercise = exercise_from_line(f"B minor pentatonic, strings 1-2, positions 1 2 3 4, fours down, {text}, {meter}")
-
-    found = beam_groups(bars_of(exercise)[0].voices[0], beam_quarters_of(exercise))
-
-    assert [len(group) for group in found] == groups
 
 
 @pytest.mark.parametrize(

@@ -98,36 +98,6 @@ def rhythm_bars_of(exercise: Exercise) -> tuple[Bar, ...]:
     return _in_bars(exercise, [voice])
 
 
-def beam_groups(voice: Voice, beam_quarters: Fraction) -> tuple[tuple[Sign, ...], ...]:
-    """The runs of two or more signs that are beamed together: flagged notes in a row within `beam_quarters`."""
-    groups: list[list[Sign]] = []
-    before: Sign | None = None
-    for sign in voice:
-        beam = sign.onset_quarters // beam_quarters
-        if _is_beamed(sign):
-            if before is not None and before.onset_quarters // beam_quarters == beam:
-                groups[-1].append(sign)
-            else:
-                groups.append([sign])
-        before = sign if _is_beamed(sign) else None
-    return tuple(tuple(group) for group in groups if len(group) > 1)
-
-
-def beam_quarters_of(exercise: Exercise) -> Fraction:
-    """The span of one beam: a dotted beat of compound meters such as 6/8, else a beat, at least a quarter.
-
-    Common practice of engraving.
-    """
-    meter = exercise.meter
-    if meter.beat_unit >= 8 and meter.beats % 3 == 0:
-        return 3 * meter.beat_quarters
-    return max(meter.beat_quarters, Fraction(1))
-
-
-def _is_beamed(sign: Sign) -> bool:
-    return not sign.is_rest and sign.value is not None and sign.value.flags > 0
-
-
 def _in_bars(exercise: Exercise, voices: Iterable[Sequence[Sign]]) -> tuple[Bar, ...]:
     bar = exercise.meter.bar_quarters
     filled = [list(_with_rests(voice)) for voice in voices]

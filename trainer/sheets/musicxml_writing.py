@@ -15,8 +15,10 @@ from fractions import Fraction
 from math import lcm
 from xml.etree import ElementTree as ET
 
+from trainer.score.beaming import Beam, beam_groups, beams_of
 from trainer.score.exercise import Exercise, ScoreNote
-from trainer.score.notation import Bar, Sign, Voice, bars_of, beam_groups, beam_quarters_of
+from trainer.score.meter import Meter
+from trainer.score.notation import Bar, Sign, Voice, bars_of
 from trainer.sheets.joins import position_changes, slurs_of
 from trainer.sheets.musicxml_head import NOTATION, TABLATURE, add, add_attributes, add_tempo, printable
 from trainer.sheets.spelling import SpelledPitch, Spelling, clef_of
@@ -129,7 +131,7 @@ class _PartWriter:
                 self._add_voice(measure, voice, _Staff(staff, str(first + ordinal)), is_first=ordinal == 0)
 
     def _add_voice(self, measure: Element, voice: Voice, staff: _Staff, *, is_first: bool) -> None:
-        beams = _beams(voice, beam_quarters_of(self._exercise)) if staff.number == NOTATION else {}
+        beams = _beams(voice, self._exercise.meter) if staff.number == NOTATION else {}
         for sign in voice:
             if sign.is_rest and not is_first:
                 forward = add(measure, "forward")
@@ -311,22 +313,17 @@ def _add_tuplet(notations: Element, sign: Sign) -> None:
         add(notations, "tuplet", type="stop", number="1")
 
 
-def _beams(voice: Voice, beam_quarters: Fraction) -> dict[Sign, tuple[str, ...]]:
+def _beams(voice: Voice, meter: Meter) -> dict[Sign, tuple[str, ...]]:
     """What each beamed sign has at each level of beams, the outermost first."""
-    beams: dict[Sign, tuple[str, ...]] = {}
-    for group in beam_groups(voice, beam_quarters):
-        flags = [sign.value.flags if sign.value is not None else 0 for sign in group]
-        for at, sign in enumerate(group):
-            before = flags[at - 1] if at > 0 else 0
-            after = flags[at + 1] if at + 1 < len(group) else 0
-            beams[sign] = tuple(_beam(level, before, after) for level in range(1, flags[at] + 1))
-    return beams
+    words: dict[Sign, list[str]] = {}
+    for group in beam_groups(voice, meter):
+        for beam in beams_of(group, meter):
+            for at in range(beam.first, beam.last + 1):
+                words.setdefault(group[at], []).append(_beam(beam, at))
+    return {sign: tuple(levels) for sign, levels in words.items()}
 
 
-def _beam(level: int, flags_before: int, flags_after: int) -> str:
-    joins_before, joins_after = flags_before >= level, flags_after >= level
-    if joins_before:
-        return "continue" if joins_after else "end"
-    if joins_after:
-        return "begin"
-    return "backward hook" if flags_before else "forward hook"
+def _beam(beam: Beam, at: int) -> str:
+    if beam.side:
+        return "forward hook" if beam.side > 0 else "backward hook"
+    return "begin" if at == beam.first else "end" if at == beam.last else "continue"

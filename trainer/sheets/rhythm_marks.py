@@ -8,7 +8,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from itertools import groupby, pairwise
 
-from trainer.score.notation import Sign, beam_groups
+from trainer.score.beaming import beam_groups, beams_of
+from trainer.score.meter import Meter
+from trainer.score.notation import Sign
 from trainer.sheets import paper
 from trainer.sheets.columns import HEAD_ACROSS_PT, Column
 from trainer.sheets.marks import Anchor, Bow, Mark, Oval, Point, Rule, Shape, Words
@@ -20,12 +22,12 @@ _STUB_PT = 5.5
 _DOT_PT = 1.1
 
 
-def rhythm_marks(columns: Sequence[Column], system: System, rows: Rows, beam_quarters: Fraction) -> Iterator[Mark]:
+def rhythm_marks(columns: Sequence[Column], system: System, rows: Rows, meter: Meter) -> Iterator[Mark]:
     """Everything in the rhythm's rows of one system."""
     shown = columns[system.first : system.last + 1]
     signs = tuple(column.sign for column in shown)
     x_of = dict(zip(signs, system.xs_pt, strict=True))
-    groups = [group for run in _bars(shown) for group in beam_groups(run, beam_quarters)]
+    groups = [group for run in _bars(shown) for group in beam_groups(run, meter)]
     beamed = {sign for group in groups for sign in group}
     for sign in signs:
         if sign.is_rest:
@@ -33,7 +35,7 @@ def rhythm_marks(columns: Sequence[Column], system: System, rows: Rows, beam_qua
         else:
             yield from _note(sign, x_of[sign], rows, has_flags=sign not in beamed)
     for group in groups:
-        yield from _beams(group, [x_of[sign] + HEAD_ACROSS_PT for sign in group], rows.stem_pt)
+        yield from _beams(group, [x_of[sign] + HEAD_ACROSS_PT for sign in group], rows.stem_pt, meter)
     yield from _ties(signs, system, rows)
     yield from _tuplets(signs, system, rows)
 
@@ -58,19 +60,12 @@ def _note(sign: Sign, x_pt: float, rows: Rows, *, has_flags: bool) -> Iterator[M
         yield Oval(Point(x_pt + HEAD_ACROSS_PT + 3.0, rows.head_pt), _DOT_PT, _DOT_PT)
 
 
-def _beams(group: Sequence[Sign], stems_pt: Sequence[float], top_pt: float) -> Iterator[Mark]:
+def _beams(group: Sequence[Sign], stems_pt: Sequence[float], top_pt: float, meter: Meter) -> Iterator[Mark]:
     """The beams of a group; a short stub where a neighbour has fewer."""
-    flags = [sign.value.flags if sign.value is not None else 0 for sign in group]
-    for level in range(max(flags)):
-        y_pt = top_pt + level * _BEAM_STEP_PT
-        for reaches, run in groupby(enumerate(flag > level for flag in flags), key=lambda pair: pair[1]):
-            members = [at for at, _ in run]
-            left, right = stems_pt[members[0]], stems_pt[members[-1]]
-            if not reaches:
-                continue
-            if left == right:
-                left, right = (left, left + _STUB_PT) if members[0] == 0 else (left - _STUB_PT, left)
-            yield _bar(left - paper.LINE_PT, right, y_pt)
+    for beam in beams_of(group, meter):
+        left, right = stems_pt[beam.first], stems_pt[beam.last]
+        stub = _STUB_PT * beam.side
+        yield _bar(left - paper.LINE_PT + min(stub, 0.0), right + max(stub, 0.0), top_pt + beam.level * _BEAM_STEP_PT)
 
 
 def _bar(left_pt: float, right_pt: float, top_pt: float) -> Shape:

@@ -9,7 +9,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from trainer.score.exercise import Exercise, ScoreNote
-from trainer.score.notation import beam_quarters_of
 from trainer.score.strings import string_letters
 from trainer.sheets import paper
 from trainer.sheets.columns import POSITION_PAD_PT, SLIDE_ROOM_PT, STROKE_ACROSS_PT, Column
@@ -51,7 +50,7 @@ def system_marks(line: Line, system: System) -> tuple[Mark, ...]:
     marks += _letters(shown, system, rows)
     for source, target in _joins(line, shown):
         marks += _join(line, system, source, target)
-    marks += rhythm_marks(line.columns, system, rows, beam_quarters_of(line.exercise))
+    marks += rhythm_marks(line.columns, system, rows, line.exercise.meter)
     if system.is_first:
         marks += _meter(line)
     return (*moved(marks, LABEL_ROOM_PT, 0.0), *_labels(line, system))
