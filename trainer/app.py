@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from trainer.coaching.tempo_sitting import TempoSitting
 from trainer.contestroom import Contestroom
+from trainer.cue_ear import CueEar
 from trainer.dayroom import Dayroom
 from trainer.devices.midi_input import MidiInputError
 from trainer.devices.remembered import LastChoices, Memory
@@ -35,7 +36,7 @@ def open_window(station: Station, plan: RunPlan | None = None, size: Size = WIND
     try:
         trouble = station.memory.trouble if station.memory else None
         notice = trouble or ("" if station.sound.is_audible else station.sound.status)
-        show(rooms.practice(plan) if plan else rooms.home(notice), station.poll, size, station.memory)
+        show(rooms.practice(plan) if plan else rooms.home(notice), station.poll, size, station.memory, rooms.cue_ear)
     finally:
         station.close()
 
@@ -47,7 +48,7 @@ def open_tempo_run(
     try:
         rooms = Rooms(station)
         run = rooms.practiceroom.tempo_run(sitting, lambda: None, before_pass, rooms.tempo_words(sitting.exercise))
-        show(run, station.poll, size, station.memory)
+        show(run, station.poll, size, station.memory, rooms.cue_ear)
     finally:
         station.close()
 
@@ -83,7 +84,8 @@ class Rooms:
         self._choices, self._selected = remembered_choices(station)
         self._library = Library()
         self._workroom = Workroom(station, self._library, play=self._play_made, leave=self.home)
-        self.practiceroom = Practiceroom(station, comparison=self._workroom.comparison)
+        self.practiceroom = Practiceroom(station, comparison=self._workroom.comparison, line_after=self._library.after)
+        self.cue_ear = CueEar(lambda: station.profile, lambda: self.practiceroom.tuning, station.memory)
         self._contestroom = Contestroom(station, self.practiceroom, leave=self.home)
         self._dayroom = Dayroom(
             station,

@@ -27,6 +27,7 @@ from trainer.screens.tempo_run import TempoRunScreen
 from trainer.screens.tempo_ways import TempoWaysScreen
 from trainer.screens.twin_table import Comparison
 from trainer.station import Station
+from trainer.theory.tuning import TUNINGS
 from trainer.tutor import Tutor
 
 DRILL_PASSES = 8
@@ -63,11 +64,20 @@ class Drilling:
 
 
 class Practiceroom:
-    """`comparison(line)` sets a line beside its twins."""
+    """`comparison(line)` sets a line beside its twins; `line_after(line)` is the next one of the list."""
 
-    def __init__(self, station: Station, *, comparison: Callable[[Exercise], Comparison | None]) -> None:
+    def __init__(
+        self,
+        station: Station,
+        *,
+        comparison: Callable[[Exercise], Comparison | None],
+        line_after: Callable[[Exercise], Exercise | None] = lambda _line: None,
+    ) -> None:
         self._station = station
         self._comparison = comparison
+        self._line_after = line_after
+        self.tuning = TUNINGS["standard"]
+        """Of the line that was played last."""
         self._profile: PickupProfile = station.profile
         """Of the last run."""
         self._asking: Asking | None = None
@@ -167,7 +177,7 @@ class Practiceroom:
             outcome,
             advice=advice,
             remarks=[effect] if effect else [],
-            onward=self._to_drill(advice, plan, leave),
+            onward=[*self._to_drill(advice, plan, leave), *self._to_next_line(plan, leave)],
             play_again=lambda plan: self.practice(plan, leave),
             leave_to=leave,
             comparison=self._comparison(plan.exercise),
@@ -182,6 +192,14 @@ class Practiceroom:
             return []
         words = f"drill notes {drills[0].first} to {drills[0].last}"
         return [Onward("D", words, Command.DRILL, lambda: self._drill(advice, worst, plan, leave))]
+
+    def _to_next_line(self, plan: RunPlan, leave: Leave) -> list[Onward]:
+        """The way to the next line of the list, played as this one was, at its own tempo."""
+        line = self._line_after(plan.exercise)
+        if line is None:
+            return []
+        onward = replace(plan, exercise=line, tempo=line.tempo, stretch=None)
+        return [Onward("N", "next line", Command.NEXT, lambda: self.practice(onward, leave))]
 
     def _drill_result(self, outcome: Outcome, drilling: Drilling, leave: Leave) -> Screen:
         longer, shorter = drilling.moved(1), drilling.moved(-1)
@@ -207,7 +225,7 @@ class Practiceroom:
     def _start_run(self, plan: RunPlan, now_ns: int) -> Run:  # noqa: ARG002 - the station has the clock
         tidy_memory()
         run = self._station.start_run(plan)
-        self._profile = run.session.profile
+        self._profile, self.tuning = run.session.profile, plan.exercise.tuning
         return run
 
 

@@ -11,8 +11,10 @@ from collections.abc import Callable, Mapping
 
 import pygame
 
+from trainer.cue_ear import CueEar
 from trainer.devices.remembered import KeptLook, Memory
 from trainer.playing.messages import StampedMessage
+from trainer.screens.cued import command_of
 from trainer.screens.look import Look, look_of, wear, worn
 from trainer.screens.screen import Command, Screen, action_of
 
@@ -36,7 +38,11 @@ REPEATING_KEYS = frozenset(
 
 
 def show(
-    screen: Screen, poll: Callable[[int], tuple[StampedMessage, ...]], size: Size, memory: Memory | None = None
+    screen: Screen,
+    poll: Callable[[int], tuple[StampedMessage, ...]],
+    size: Size,
+    memory: Memory | None = None,
+    cue_ear: CueEar | None = None,
 ) -> None:
     """Run the frame loop, in a window of `size` pixels at first, until a screen leaves; `memory` keeps its look."""
     if memory is not None:
@@ -48,7 +54,7 @@ def show(
         surface = pygame.display.set_mode(size, pygame.RESIZABLE)
         pygame.display.set_caption("Boxwalk")
         pygame.key.set_repeat(350, 60)
-        _loop(screen, poll, surface, memory)
+        _loop(screen, poll, surface, memory, cue_ear)
     finally:
         gc.enable()
         pygame.display.quit()
@@ -82,6 +88,7 @@ def _loop(
     poll: Callable[[int], tuple[StampedMessage, ...]],
     surface: pygame.Surface,
     memory: Memory | None,
+    cue_ear: CueEar | None,
 ) -> None:
     due_ns = time.perf_counter_ns()
     held: set[int] = set()
@@ -100,7 +107,11 @@ def _loop(
                     return
                 screen = following
         now_ns = time.perf_counter_ns()
-        screen = screen.update(poll(now_ns), now_ns)
+        messages = poll(now_ns)
+        screen = screen.update(messages, now_ns)
+        for cue in () if cue_ear is None else cue_ear.feed(messages, now_ns):
+            command = command_of(cue, screen)
+            screen = (None if command is None else screen.handle(command)) or screen
         surface = pygame.display.get_surface() or surface
         screen.draw(surface, now_ns)
         pygame.display.flip()

@@ -55,6 +55,11 @@ class Library:
             self._signature = signature
         return self._exercises
 
+    def after(self, exercise: Exercise) -> Exercise | None:
+        """The next one of the list; None after the last one, and for one that is not in it."""
+        following = iter(self.exercises)
+        return next(following, None) if any(line.name == exercise.name for line in following) else None
+
 
 def _changed_at_ns(path: Path) -> int:
     try:

@@ -10,6 +10,7 @@ from trainer import __version__
 from trainer.cli.capture import capture
 from trainer.cli.coach import coach
 from trainer.cli.contest import contest
+from trainer.cli.cues import cues
 from trainer.cli.doctor import doctor
 from trainer.cli.history import export, history, rejudge
 from trainer.cli.homework import homework
@@ -78,6 +79,7 @@ _COMMANDS = (
     sheet,
     ports,
     set_up,
+    cues,
     listen,
     takes,
     replay,

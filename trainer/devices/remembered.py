@@ -26,6 +26,9 @@ VERSION = 1
 _VERSION_KEY = "boxwalk_remembered"
 
 
+CueName = Literal["again", "slower", "faster", "next", "stop"]
+
+
 @dataclass(frozen=True, slots=True)
 class SetUp:
     """What was learned of one device."""
@@ -73,6 +76,15 @@ class KeptRoom:
 
 
 @dataclass(frozen=True, slots=True)
+class KeptCues:
+    """Which phrases are listened for."""
+
+    are_heard: bool = True
+    learned: Mapping[CueName, tuple[tuple[int, int | None], ...]] = field(default_factory=dict)
+    """Pitch and string of each note, by the name of the cue; the others are the usual ones."""
+
+
+@dataclass(frozen=True, slots=True)
 class _Kept:
     """All of the file."""
 
@@ -80,6 +92,7 @@ class _Kept:
     choices: LastChoices = LastChoices()
     look: KeptLook = KeptLook()
     room: KeptRoom = KeptRoom()
+    cues: KeptCues = KeptCues()
 
 
 def remembered_path() -> Path:
@@ -140,6 +153,15 @@ class Memory:
     def keep_room(self, room: KeptRoom) -> None:
         """Remember how large the room is."""
         self._write(replace(self._read(), room=room))
+
+    @property
+    def cues(self) -> KeptCues:
+        """Which phrases are listened for."""
+        return self._kept.cues
+
+    def keep_cues(self, cues: KeptCues) -> None:
+        """Remember which phrases are listened for."""
+        self._write(replace(self._read(), cues=cues))
 
     def _read(self) -> _Kept:
         try:

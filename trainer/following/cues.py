@@ -1,9 +1,9 @@
 """Cues: short phrases played on the guitar that ask the program for something, so that the hands stay on the strings.
 
-A cue must be one that no line holds, or playing the line would ask for it. The usual ones begin with two strokes on the
-open lowest string, which lines that climb the neck do not hold, and say by the third open string what is wanted. A
-phrase is heard when its notes follow one another within `MOST_GAP_NS`, as written and with nothing between them but
-what a pickup adds.
+A cue must be one that no line holds, or playing the line would ask for it. The usual ones begin on the lowest string,
+octave, open, octave, which no line that climbs the neck holds and nobody plays while tuning; an open string then says
+what is wanted. A phrase is heard when its notes follow one another within `MOST_GAP_NS`, as written and with nothing
+between them but what a pickup adds.
 """
 
 from collections import deque
@@ -13,6 +13,7 @@ from enum import Enum
 
 from trainer.playing.messages import NoteOnset
 from trainer.score.exercise import Exercise
+from trainer.theory.fretboard import Location
 from trainer.theory.tuning import Tuning
 
 MOST_GAP_NS = 1_200_000_000
@@ -53,13 +54,14 @@ class CueError(ValueError):
 
 
 def usual_cues(tuning: Tuning) -> dict[Cue, Phrase]:
-    """The lowest string twice and another one, all open: the next string is again, the one after it slower, and so on.
+    """The lowest string at fret 12, open, at fret 12; then another one open.
 
-    A tuning of four or five strings has fewer.
+    The string beside the lowest is again, the one after it slower, and so on. Four strings have fewer cues.
     """
     lowest = len(tuning.open_pitches)
+    low, octave = (CueNote(tuning.pitch_at(Location(lowest, fret)), lowest) for fret in (0, 12))
     return {
-        cue: tuple(CueNote(tuning.open_pitches[course - 1], course) for course in (lowest, lowest, lowest - step))
+        cue: (octave, low, octave, CueNote(tuning.open_pitches[lowest - step - 1], lowest - step))
         for step, cue in enumerate(Cue, start=1)
         if step < lowest
     }

@@ -13,6 +13,7 @@ from trainer.coaching.advice import Advice
 from trainer.coaching.rests import SinceBreak
 from trainer.playing.messages import StampedMessage
 from trainer.run import RunPlan
+from trainer.screens.choices import TEMPO_STEP, playable_tempo
 from trainer.screens.hints import hint_targets, key_hints
 from trainer.screens.keys import KeysScreen
 from trainer.screens.look import colour
@@ -114,6 +115,10 @@ class ResultScreen:
                 return onward.go()
             case Command.CHOOSE | Command.RESTART | Command.PAUSE:
                 return self._play_again(self._outcome.plan)
+            case Command.SLOWER | Command.FASTER:
+                plan = self._outcome.plan
+                step = TEMPO_STEP if action is Command.FASTER else -TEMPO_STEP
+                return self._play_again(plan.at_tempo(playable_tempo(plan.tempo.quarters_per_minute + step)))
             case Command.BACK:
                 return self._leave_to()
             case Command.QUIT:

@@ -58,6 +58,7 @@ class Command(Enum):
     KEYS = auto()
     BOARD = auto()
     CONTEST = auto()
+    NEXT = auto()
     THEME = auto()
     LARGER = auto()
     SMALLER = auto()
@@ -199,6 +200,8 @@ KEYS: tuple[Key, ...] = (
     Key(Command.DRILL, (pygame.K_d,), "D", "drill the worst transition; in a drill: a longer one", RESULT),
     Key(Command.SHORTER, (pygame.K_s,), "S", "in a drill: a shorter one", RESULT),
     Key(Command.LOOP, (pygame.K_l,), "L", "after a drill: back to the line", RESULT),
+    Key(Command.FASTER, (pygame.K_KP_PLUS,), "\N{MINUS SIGN} +", "play it again slower or faster", RESULT),
+    Key(Command.NEXT, (pygame.K_n,), "N", "the next line of the list", RESULT),
     Key(Command.DOWN, (pygame.K_DOWN,), "↓ ↑", "why a note was judged so", RESULT),
     Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "the passes, or the weak transitions on the neck", RESULT),
     Key(Command.LEFT, (pygame.K_LEFT,), "← →", "more of the tablature", RESULT),
