@@ -79,7 +79,11 @@ def test_the_dialogue_is_of_the_adaptive_run_only() -> None:
     [
         (["--by", "ladder", "--in-row", "0"], "expected 1 to 20 each"),
         (["--by", "bursts", "--over", "200"], "expected up to 100"),
+        (["--by", "ladder", "--spoiled", "0"], "expected 1 to 20 each"),
+        (["--by", "bursts", "--easy", "0"], "0 easy passes: expected 1 to 20"),
+        (["--by", "bursts", "--rise", "30"], "expected up to 100 and 0 to 20"),
         (["--by", "shuffled", "--around", "0"], "expected over 0, up to 60"),
+        (["--by", "shuffled", "--tempi", "1", "--times", "2"], "1 tempi 2 times: expected 2 to 15 tempi"),
         (["--simulate", "900"], "--simulate 900: expected 20 to 400"),
     ],
 )
@@ -117,5 +121,6 @@ def test_a_run_without_a_window_says_each_pass_and_ends_with_the_figure(
     assert sum(line.startswith("Pass ") and "clean" in line for line in said_lines) == 20
     assert any("not clean: 1 missed" in line for line in said_lines)
     assert any("Rest your hands" in line for line in said_lines)
-    assert said_lines[-1].startswith("Working tempo today: ♩ = ")
+    assert said_lines[-2].startswith("Working tempo today: ♩ = ")
+    assert said_lines[-1] == "No working tempo of an earlier day is kept."
     assert len(list(tmp_path.rglob("*.mid"))) == 20

@@ -37,8 +37,16 @@ WAYS = ("working", "ladder", "bursts", "shuffled")
 @click.option("--in-row", type=int, default=3, show_default=True, help="Ladder: clean passes in a row go up a step.")
 @click.option("--up", type=float, default=4.0, show_default=True, metavar="QPM", help="Ladder: the step up.")
 @click.option("--down", type=float, default=0.0, show_default=True, metavar="QPM", help="Ladder: step down; 0: none.")
+@click.option("--spoiled", type=int, default=2, show_default=True, help="Ladder: passes not clean in a row go down.")
+@click.option("--percent", is_flag=True, help="Ladder: steps are per cent of the tempo.")
+@click.option("--easy", type=int, default=2, show_default=True, help="Bursts: easy passes before each.")
 @click.option("--over", type=float, default=25.0, show_default=True, metavar="PERCENT", help="Bursts: how far above.")
+@click.option(
+    "--rise", type=float, default=3.0, show_default=True, metavar="PERCENT", help="Bursts: after a clean one."
+)
+@click.option("--tempi", type=int, default=5, show_default=True, help="Shuffled: how many.")
 @click.option("--around", type=float, default=20.0, show_default=True, metavar="PERCENT", help="Shuffled: how far off.")
+@click.option("--times", type=int, default=3, show_default=True, help="Shuffled: how often each.")
 @click.option("--input", "input_name", metavar="PORT", help="A MIDI port (see `boxwalk ports`), or simulated.")
 @click.option("--pickup", metavar="NAME", help="Pickup profile (see `boxwalk ports`).")
 @click.option("--silent", is_flag=True, help="No sound at all.")
@@ -74,20 +82,17 @@ def tempo(**options: Any) -> None:
 def procedure_for(line: "Exercise", options: dict[str, Any]) -> "Procedure":
     """The way of asking that was chosen; `ValueError` when its settings are out of range."""
     from trainer.coaching.asking import within_limits
-    from trainer.coaching.ladder import Bursts, Ladder, Leaps, Mixture, Rungs, Shuffled
-    from trainer.coaching.working_tempo import WorkingTempo
+    from trainer.coaching.ladder import Leaps, Mixture, Rungs
+    from trainer.coaching.ways import Asking, Way
 
     own = within_limits(float(line.tempo.quarters_per_minute))
-    start = own if options["start"] is None else options["start"]
-    match options["by"]:
-        case "ladder":
-            return Ladder(start, Rungs(options["in_row"], options["up"], options["down"]))
-        case "bursts":
-            return Bursts(start, Leaps(over_percent=options["over"]))
-        case "shuffled":
-            return Shuffled(start, Mixture(around_percent=options["around"], seed=options["seed"]))
-        case _:
-            return WorkingTempo(start)
+    return Asking(
+        own if options["start"] is None else options["start"],
+        Way(options["by"]),
+        Rungs(options["in_row"], options["up"], options["down"], options["spoiled"], options["percent"]),
+        Leaps(options["easy"], options["over"], options["rise"]),
+        Mixture(options["tempi"], options["around"], options["times"], options["seed"]),
+    ).procedure()
 
 
 def hold_dialogue(procedure: "WorkingTempo") -> None:
@@ -169,6 +174,7 @@ def play_sitting(station: "Station", sitting: "TempoSitting", options: dict[str,
     from trainer.coaching.tempo_sitting import REST_SECONDS
     from trainer.headless import play_to_end
     from trainer.run import RunPlan
+    from trainer.tutor import Tutor
 
     before_pass = _before_pass(station, options)
     click.echo(station.sound.status, err=True)
@@ -190,6 +196,8 @@ def play_sitting(station: "Station", sitting: "TempoSitting", options: dict[str,
     finally:
         station.close()
     click.echo(sitting.words())
+    if sitting.estimate is not None:
+        click.echo(Tutor(station).tempo_words(sitting.exercise))
     say_trouble(station)
     return sitting
 
