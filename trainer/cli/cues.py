@@ -1,6 +1,6 @@
 """`boxwalk cues`: phrases played on the guitar that the window listens for."""
 
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING
 
 import click
 
