@@ -1,4 +1,4 @@
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
 
@@ -43,6 +43,7 @@ class Hall(Dayroom):
     def __init__(self, library: Library) -> None:
         self.played: list[RunPlan] = []
         self.drilled: list[tuple[str, int]] = []
+        self.coached: list[str] = []
         self.station = Station(SIMULATED, SilentSound("it is switched off"), takes_folder=takes_folder())
         super().__init__(
             self.station,
@@ -50,12 +51,17 @@ class Hall(Dayroom):
             play=self._play_it,
             drill=self._drill_it,
             leave=Page,
+            coach=self._coach_it,
             breaks=BreakCounter(),
         )
 
     def _play_it(self, plan: RunPlan, back_to: Screen) -> Screen:
         self.played.append(plan)
         return back_to
+
+    def _coach_it(self, lines: tuple[Exercise, ...], leave: Callable[[], Screen]) -> Screen:
+        self.coached = [line.name for line in lines]
+        return leave()
 
     def _drill_it(self, exercise: Exercise, to_index: int, back_to: Screen) -> Screen:
         self.drilled.append((exercise.name, to_index))
@@ -136,3 +142,13 @@ def test_what_was_played_is_in_the_pictures_and_its_weak_transition_is_drilled(p
     assert isinstance(progress, ProgressScreen)
     assert "Two gates: ♩ = 120" in " ".join(text for text, _ in progress.texts(SIZE))
     assert hall.drilled == [("two-gates", 9)]
+
+
+def test_the_coach_is_given_the_lines_played_last(place: Path, hall: Hall) -> None:
+    late_takes(place, hall)
+    progress = hall.progress()
+
+    back = progress.handle(Command.DRILL)
+
+    assert back is progress
+    assert hall.coached == ["two-gates"]

@@ -1,6 +1,8 @@
 """The room where lines are played, at a desk whose time is scripted: advice, drills and back, and one break counter."""
 
+import sqlite3
 from collections.abc import Iterator
+from contextlib import closing
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -13,9 +15,11 @@ from trainer.coaching.rests import DUE_NS, SinceBreak
 from trainer.devices.recording import takes_folder
 from trainer.devices.skill import Skill
 from trainer.devices.sound import SilentSound
+from trainer.history.errors import in_words
 from trainer.history.keeping import HistoryKeeper
 from trainer.history.opening import history_path
-from trainer.practiceroom import Practiceroom
+from trainer.history.store import History
+from trainer.practiceroom import BRIEF_TROUBLE, Practiceroom
 from trainer.run import Run, RunPlan
 from trainer.score.library import load_exercise
 from trainer.screens.practice import PracticeScreen
@@ -180,3 +184,48 @@ def test_a_run_of_tempi_goes_back_to_its_settings_and_these_to_the_list(rehearse
     again = rehearsed.room.tempo_ways(RunPlan(LINE, LINE.tempo), lambda: Page("list"))
     assert isinstance(again, TempoWaysScreen)
     assert again.asking.way is ways.asking.way
+
+
+def test_a_history_of_a_newer_version_is_said_with_what_to_do_and_left_as_it_is(folder: Path) -> None:
+    path = folder / "history.db"
+    with closing(sqlite3.connect(path)) as newer:
+        newer.execute("CREATE TABLE unheard_of (id)")
+        newer.execute("PRAGMA user_version = 999")
+    before = path.read_bytes()
+    rehearsed = Rehearsal()
+    rehearsed.station.history = HistoryKeeper(history_path(takes_folder()), takes_folder())
+
+    words = words_of(rehearsed.sits(2))
+    playing = rehearsed.room.practice(RunPlan(LINE, LINE.tempo), lambda: Page("list"))
+    assert isinstance(playing, PracticeScreen)
+    rehearsed.desk.play(playing, 1)
+    rehearsed.station.close()
+
+    assert "was written by a newer Boxwalk" in words
+    assert "Update Boxwalk to use it." in words
+    assert "Not enough yet: 2 passes heard" in words
+    assert BRIEF_TROUBLE in [text for text, _ in playing.texts(SIZE)]
+    assert path.read_bytes() == before
+
+
+def test_a_disk_that_is_full_is_said_with_what_to_do(folder: Path) -> None:
+    full = in_words(folder / "history.db", sqlite_error(sqlite3.SQLITE_FULL))
+
+    def refused(_path: Path, _takes: Path) -> tuple[History, str | None]:
+        raise full
+
+    rehearsed = Rehearsal()
+    keeper = HistoryKeeper(history_path(takes_folder()), takes_folder(), open_it=refused)
+    rehearsed.station.history = keeper
+    keeper.close()
+
+    words = words_of(rehearsed.sits(2))
+
+    assert "cannot be written: the disk is full" in words
+    assert "Free some space. Takes are kept as files" in words
+
+
+def sqlite_error(code: int) -> sqlite3.Error:
+    error = sqlite3.OperationalError("as SQLite says it")
+    error.sqlite_errorcode = code
+    return error

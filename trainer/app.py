@@ -4,6 +4,7 @@ import gc
 from collections.abc import Callable
 from fractions import Fraction
 
+from trainer.coaching.advice import Advice
 from trainer.coaching.tempo_sitting import TempoSitting
 from trainer.contestroom import Contestroom
 from trainer.cue_ear import CueEar
@@ -19,6 +20,7 @@ from trainer.practiceroom import Practiceroom, tidy_memory
 from trainer.run import Run, RunPlan
 from trainer.score.exercise import Exercise
 from trainer.screens.choices import MOST_PASSES, Choices, InputChoice, playable_tempo
+from trainer.screens.coach import CoachDoors, CoachScreen
 from trainer.screens.home import HomeScreen
 from trainer.screens.practice import Outcome, PracticeScreen
 from trainer.screens.result import ResultScreen
@@ -93,6 +95,7 @@ class Rooms:
             play=self._play_planned,
             drill=self._drill_planned,
             leave=self.home,
+            coach=self._coach,
             breaks=self.practiceroom.breaks,
         )
 
@@ -189,6 +192,24 @@ class Rooms:
         if trouble is not None:
             return self.home(trouble)
         return self.practiceroom.drill_line(exercise, to_index, lambda: _back_to(day_plan))
+
+    def _coach(self, lines: tuple[Exercise, ...], leave: Callable[[], Screen]) -> Screen:
+        """What to work on; a drill and a line that are played from there lead back to it."""
+        room = self.practiceroom
+
+        def drill(advice: Advice, back_to: Screen) -> Screen:
+            trouble = self._listen_again()
+            return self.home(trouble) if trouble else room.drill_advised(advice, back) or back_to
+
+        def play(advice: Advice, back_to: Screen) -> Screen:  # noqa: ARG001 - the list is weighed anew
+            trouble = self._listen_again()
+            return self.home(trouble) if trouble else room.practise_advised(advice, back)
+
+        def back() -> Screen:
+            return _back_to(screen.forget())
+
+        screen = CoachScreen(lines, room.tutor.advice, CoachDoors(drill, play, leave))
+        return screen
 
     def _listen_again(self) -> str | None:
         """Listen to what was chosen last."""

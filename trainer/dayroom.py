@@ -11,7 +11,8 @@ from trainer.coaching.known import Known
 from trainer.coaching.plan import Choice, Item, Kind, Plan
 from trainer.coaching.planning import planned
 from trainer.coaching.rests import BreakCounter
-from trainer.history.errors import HistoryError
+from trainer.history.errors import HistoryError, told
+from trainer.history.figures import Asked, lines
 from trainer.history.opening import history_path
 from trainer.history.store import History
 from trainer.progress.facts import Facts
@@ -32,6 +33,7 @@ from trainer.workroom import Library
 
 Told = TypeVar("Told")
 WEEKS = 8
+MOST_COACHED = 12
 MINUTES = 30
 TO_THE_CLICK = "The click sounds alone, and nothing is judged or kept; `{start}` in a terminal writes it down."
 
@@ -47,12 +49,14 @@ class Dayroom:
         play: Callable[[RunPlan, Screen], Screen],
         drill: Callable[[Exercise, int, Screen], Screen | None],
         leave: Callable[[str], Screen],
+        coach: Callable[[tuple[Exercise, ...], Callable[[], Screen]], Screen],
         breaks: BreakCounter,
     ) -> None:
         self._station = station
         self._library = library
         self._play = play
         self._drill = drill
+        self._coach = coach
         self._breaks = breaks
         self._known = Known()
         self._leave = leave
@@ -64,7 +68,7 @@ class Dayroom:
         try:
             facts = self._read(lambda history, player: facts_of(history, player, first, today))
         except HistoryError as error:
-            return self._leave(str(error))
+            return self._leave(told(error))
         if facts is None:
             facts = Facts("", first, today, (), ())
         heading = f"{facts.player or 'All takes'}, {day_words(first)} to {day_words(today)}"
@@ -72,14 +76,25 @@ class Dayroom:
             [ProgressPage(each.title, each.sentence, _drawing(each)) for each in pictures_of(facts)],
             heading,
             leave_to=lambda: self._leave(""),
+            coach=self._coached,
         )
+
+    def _coached(self, back_to: Screen) -> Screen:
+        """The coach's list of the lines played last."""
+        try:
+            played = self._read(lambda history, player: lines(history, Asked(player))) or ()
+        except HistoryError as error:
+            return self._leave(told(error))
+        by_name = {line.name: line for line in self._library.exercises}
+        last = tuple(by_name[line.name] for line in played if line.name in by_name)[:MOST_COACHED]
+        return self._coach(last, lambda: back_to)
 
     def plan(self) -> Screen:
         """What to play today."""
         try:
             self._known = self._read(lambda history, player: known_of(history, player, _today())) or Known()
         except HistoryError as error:
-            return self._leave(str(error))
+            return self._leave(told(error))
         exercises = self._library.exercises
         if not exercises:
             return self._leave("There is no exercise to plan with.")

@@ -30,6 +30,7 @@ from trainer.station import Station
 from trainer.theory.tuning import TUNINGS
 from trainer.tutor import Tutor
 
+BRIEF_TROUBLE = "No history now: the result says why."
 DRILL_PASSES = 8
 LINE_PASSES = 5
 """After a drill that did not come from a sitting with its line: enough to tell what it did."""
@@ -88,6 +89,15 @@ class Practiceroom:
     def practice(self, plan: RunPlan, leave: Leave) -> Screen:
         """One sitting with one line."""
         return self.playing(plan, lambda outcome: self._result(outcome, leave), leave)
+
+    def drill_advised(self, advice: Advice, leave: Leave) -> Screen | None:
+        """The drill for the worst transition of a line; None without one."""
+        plan = RunPlan(advice.exercise, advice.tempo, passes=LINE_PASSES)
+        return None if advice.worst is None else self._drill(advice, advice.worst, plan, leave)
+
+    def practise_advised(self, advice: Advice, leave: Leave) -> Screen:
+        """A line of the coach's list, as fast as it was played last."""
+        return self.practice(RunPlan(advice.exercise, advice.tempo, passes=LINE_PASSES), leave)
 
     def drill_line(self, exercise: Exercise, to_index: int | None, leave: Leave) -> Screen | None:
         """The drill for the transition into a note of a line, or for its worst; None when too little was played."""
@@ -161,7 +171,7 @@ class Practiceroom:
         return PracticeScreen(
             plan,
             start_run=self._start_run,
-            status=lambda: self.tutor.trouble or self._station.status,
+            status=lambda: BRIEF_TROUBLE if self.tutor.trouble else self._station.status,
             show_result=shown,
             leave_to=leave,
             hides_tempo=hides_tempo,

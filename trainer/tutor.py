@@ -17,7 +17,7 @@ from trainer.coaching.sitting import passes_of_sitting
 from trainer.coaching.telling import Hearing
 from trainer.coaching.transitions import LEAST_PASSES, Transition, Weighing, weigh
 from trainer.following.verdict import Pace
-from trainer.history.errors import HistoryError
+from trainer.history.errors import HistoryError, told
 from trainer.history.opening import history_path
 from trainer.history.passes import PassPlayed, passes_of
 from trainer.history.store import SIMULATED_PLAYER, History
@@ -154,7 +154,7 @@ class Tutor:
             with History.read(history_path(folder), folder) as history:
                 return passes_of(history, exercise, self._player, most)
         except HistoryError as error:
-            self._trouble = f"{error} The coach speaks of this sitting alone."
+            self._trouble = f"{told(error)} The coach speaks of this sitting alone."
             return ()
 
 

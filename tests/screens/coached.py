@@ -15,6 +15,7 @@ from trainer.devices.skill import Skill
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
 from trainer.score.library import load_exercise
+from trainer.screens.coach import CoachDoors, CoachScreen
 from trainer.screens.practice import Outcome, PracticeScreen
 from trainer.screens.result import Onward, ResultScreen
 from trainer.screens.screen import Command
@@ -147,7 +148,33 @@ def ways(way: Way, *actions: Command) -> TempoWaysScreen:
     return screen
 
 
-COACHED: dict[str, Callable[[], ResultScreen | TempoWaysScreen]] = {
+def listed(*actions: Command) -> CoachScreen:
+    """The coach's list, all lines of it weighed."""
+    advice = {
+        "two-gates": advice_on(late_outcome()),
+        "ridge-path": advice_on(outcome_of(load_exercise("ridge-path"), 6)),
+        "quarry-steps": advice_on(outcome_of(load_exercise("quarry-steps"), 2)),
+    }
+    screen = CoachScreen(
+        [each.exercise for each in advice.values()],
+        lambda line: advice[line.name],
+        CoachDoors(
+            drill=lambda told, _back: Page(f"drill {told.exercise.name}"),
+            play=lambda told, _back: Page(f"play {told.exercise.name}"),
+            leave_to=lambda: Page("list"),
+        ),
+    )
+    for now_ns in range(3):
+        screen.update((), now_ns)
+    for action in actions:
+        screen.handle(action)
+    return screen
+
+
+COACHED: dict[str, Callable[[], ResultScreen | TempoWaysScreen | CoachScreen]] = {
+    "coach": listed,
+    "coach-nothing": lambda: listed(Command.DOWN, Command.DRILL),
+    "coach-early": lambda: listed(Command.DOWN, Command.DOWN),
     "result-coach": coached,
     "result-coach-passes": lambda: turned(coached(), Command.NEXT_CHOICE),
     "result-coach-early": lambda: result(late_outcome(2)),

@@ -5,11 +5,15 @@ from itertools import combinations
 import pygame
 import pytest
 
+from trainer.coaching.advice import Advice
 from trainer.coaching.ways import Way
-from trainer.screens.screen import Command, Pressed
+from trainer.score.exercise import Exercise
+from trainer.score.library import load_exercise
+from trainer.screens.coach import CoachDoors, CoachScreen
+from trainer.screens.screen import Command, Pressed, Screen
 from trainer.tablature.glyphs import Rect
 
-from .coached import COACHED, EFFECT, TROUBLE, coached, drilled, late_outcome, result, ways
+from .coached import COACHED, EFFECT, TROUBLE, advice_on, coached, drilled, late_outcome, listed, result, ways
 from .desk import Page
 from .pictures import SIZES, Pictured
 
@@ -93,3 +97,67 @@ def test_what_clean_means_follows_the_first_tempo() -> None:
     page = screen.handle(Command.CHOOSE)
     assert isinstance(page, Page)
     assert page.name == "working"
+
+
+def name_of(screen: Screen | None) -> str:
+    return screen.name if isinstance(screen, Page) else ""
+
+
+def test_the_coachs_list_says_of_each_line_what_is_weak_or_how_many_passes_it_takes() -> None:
+    words = words_of(listed())
+
+    assert "20 passes: 8 → 9" in words
+    assert "6 passes: nothing stands out" in words
+    assert "2 passes, not enough yet: 3 more" in words
+    assert "From note 8 to 9 (string 2 fret 12 to string 2 fret 10, bar 2) you come" in words
+
+
+def test_a_drill_and_the_line_start_from_the_list_by_key_and_by_press() -> None:
+    screen = listed()
+    screen.draw(pygame.Surface(SIZE), 0)
+    row = dict(screen.texts(SIZE))["Two gates"]
+    press = Pressed(row.left_px + 3, row.top_px + 3)
+
+    assert [name_of(screen.handle(action)) for action in (Command.DRILL, press, Command.LOOP, Command.BACK)] == [
+        "drill two-gates",
+        "drill two-gates",
+        "play two-gates",
+        "list",
+    ]
+
+
+def test_a_line_without_a_weakness_has_no_drill_and_says_so() -> None:
+    screen = listed(Command.DOWN)
+
+    assert screen.handle(Command.DRILL) is screen
+    assert "No transition of this line is weak: there is nothing to drill." in words_of(screen)
+
+
+def test_lines_are_weighed_one_a_frame_the_chosen_one_first_and_anew_after_playing() -> None:
+    asked: list[str] = []
+    advice = advice_on(late_outcome(2))
+
+    def advise(line: Exercise) -> Advice:
+        asked.append(line.name)
+        return advice
+
+    names = ("two-gates", "ridge-path")
+    doors = CoachDoors(lambda _told, _back: Page(""), lambda _told, _back: Page(""), lambda: None)
+    screen = CoachScreen([load_exercise(name) for name in names], advise, doors)
+    assert screen.handle(Command.DRILL) is screen
+    screen.handle(Command.DOWN)
+    for now_ns in range(4):
+        screen.update((), now_ns)
+    screen.forget().update((), 5)
+
+    assert asked == ["ridge-path", "two-gates", "ridge-path"]
+
+
+def test_without_a_line_the_list_says_what_to_do() -> None:
+    doors = CoachDoors(lambda _told, _back: Page(""), lambda _told, _back: Page(""), lambda: None)
+
+    screen = CoachScreen([], lambda _: advice_on(late_outcome(2)), doors)
+    screen.update((), 0)
+
+    assert "No line has been played yet" in words_of(screen)
+    assert screen.handle(Command.DRILL) is screen

@@ -24,15 +24,18 @@ class UnwritableHistoryError(HistoryError):
 
 
 _DAMAGED = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+_NO_PERMISSION = ("it is read-only", "Allow this user to write to it and to its folder.")
+_HELD = ("another program holds it", "Close that program.")
 _UNWRITABLE = {
-    sqlite3.SQLITE_FULL: "the disk is full",
-    sqlite3.SQLITE_READONLY: "it is read-only",
-    sqlite3.SQLITE_PERM: "it is read-only",
-    sqlite3.SQLITE_CANTOPEN: "it cannot be opened or made there",
-    sqlite3.SQLITE_BUSY: "another program holds it",
-    sqlite3.SQLITE_LOCKED: "another program holds it",
-    sqlite3.SQLITE_IOERR: "the disk cannot be read or written",
+    sqlite3.SQLITE_FULL: ("the disk is full", "Free some space."),
+    sqlite3.SQLITE_READONLY: _NO_PERMISSION,
+    sqlite3.SQLITE_PERM: _NO_PERMISSION,
+    sqlite3.SQLITE_CANTOPEN: ("it cannot be opened or made there", "Look whether its folder may be written to."),
+    sqlite3.SQLITE_BUSY: _HELD,
+    sqlite3.SQLITE_LOCKED: _HELD,
+    sqlite3.SQLITE_IOERR: ("the disk cannot be read or written", "Look after the disk."),
 }
+"""What it is, and what to do about it."""
 
 
 def in_words(path: Path, error: sqlite3.Error) -> HistoryError:
@@ -41,5 +44,15 @@ def in_words(path: Path, error: sqlite3.Error) -> HistoryError:
     if code in _DAMAGED:
         return DamagedHistoryError(f"The history {path} is damaged ({error}).")
     if code in _UNWRITABLE:
-        return UnwritableHistoryError(f"The history {path} cannot be written: {_UNWRITABLE[code]} ({error}).")
+        reason, advice = _UNWRITABLE[code]
+        return UnwritableHistoryError(f"The history {path} cannot be written: {reason} ({error}). {advice}")
     return HistoryError(f"The history {path} cannot be used ({error}).")
+
+
+def told(error: HistoryError) -> str:
+    """The error with what the player can do about it, where the sentence does not say so itself."""
+    match error:
+        case NewerHistoryError():
+            return f"{error} Update Boxwalk to use it."
+        case _:
+            return str(error)

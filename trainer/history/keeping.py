@@ -14,7 +14,7 @@ from pathlib import Path
 from queue import Empty, SimpleQueue
 from threading import Event, Thread
 
-from trainer.history.errors import DamagedHistoryError, HistoryError
+from trainer.history.errors import DamagedHistoryError, HistoryError, told
 from trainer.history.gathering import UNREADABLE, gather, made_anew, missing_files, opened
 from trainer.history.judged import judged
 from trainer.history.opening import BUSY_S
@@ -90,7 +90,7 @@ class HistoryKeeper:
                 self._attempt(take, is_new=True)
                 self.trouble = sentence
         except HistoryError as error:
-            self.trouble = f"{error} Takes are kept as files in {self._takes_folder} and are taken in later."
+            self.trouble = f"{told(error)} Takes are kept as files in {self._takes_folder} and are taken in later."
             self._let_go()
         except UNREADABLE as error:
             self.trouble = f"The take is not in the history: {error}."

@@ -13,7 +13,7 @@ from trainer.screens.hints import hint_targets, key_hints
 from trainer.screens.keys import KeysScreen
 from trainer.screens.look import Look, colour, worn
 from trainer.screens.paint import PagePainter, Painter
-from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, target_at
+from trainer.screens.screen import COACH, Action, Command, Pressed, Screen, Scrolled, target_at
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
 from trainer.tablature.layout import unit_of
 
@@ -22,6 +22,7 @@ PICTURE_TOP_PX, PICTURE_BOTTOM_PX = 262.0, 64.0
 SENTENCE_LINES = 4
 HINTS = (
     ("← →", "the picture before, the next one", Command.RIGHT),
+    ("D", "coach: what to work on", Command.DRILL),
     ("Esc", "leave", Command.BACK),
     ("F1", "keys, marks", Command.KEYS),
 )
@@ -42,16 +43,26 @@ class ProgressPage:
 
 
 class ProgressScreen:
-    """The pages; `heading` says whose they are and of when, `leave_to()` is where to go when it is left."""
+    """The pages; `heading` says whose they are and of when.
+
+    `coach(self)` is the coach's list, `leave_to()` is where to go when it is left.
+    """
 
     takes_text = False
 
-    def __init__(self, pages: Sequence[ProgressPage], heading: str, leave_to: Callable[[], Screen | None]) -> None:
+    def __init__(
+        self,
+        pages: Sequence[ProgressPage],
+        heading: str,
+        leave_to: Callable[[], Screen | None],
+        coach: Callable[[Screen], Screen] = lambda screen: screen,
+    ) -> None:
         if not pages:
             raise ValueError("at least one page is needed")
         self._pages = tuple(pages)
         self._heading = heading
         self._leave_to = leave_to
+        self._coach = coach
         self._page = 0
         self._painter = PagePainter()
         self._rendered: dict[tuple[int, int, Look], tuple[pygame.Surface | None, ...]] = {}
@@ -65,10 +76,12 @@ class ProgressScreen:
         match action:
             case Command.BACK:
                 return self._leave_to()
+            case Command.DRILL:
+                return self._coach(self)
             case Command.QUIT:
                 return None
             case Command.KEYS:
-                return KeysScreen(self)
+                return KeysScreen(self, place=COACH)
             case Pressed() if self._painter.latest is not None:
                 size, painter = self._painter.latest
                 targets = hint_targets(self._hints(size, painter), [command for *_, command in HINTS], painter.fonts)

@@ -149,6 +149,7 @@ class Key:
 EVERYWHERE, PLAYING, STANDING, LIST = "Everywhere", "While playing", "While paused", "List of exercises"
 BUILDER = "Building and varying"
 RESULT, TEMPI, DAY, BOARD, CONTEST = "Result", "Tempo", "Today's plan", "Board", "Contest"
+COACH = "Progress and coach"
 
 KEYS: tuple[Key, ...] = (
     Key(Command.PAUSE, (pygame.K_SPACE,), "Space", "pause; again: count in and go on from this bar", PLAYING),
@@ -205,6 +206,9 @@ KEYS: tuple[Key, ...] = (
     Key(Command.DOWN, (pygame.K_DOWN,), "↓ ↑", "why a note was judged so", RESULT),
     Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "the passes, or the weak transitions on the neck", RESULT),
     Key(Command.LEFT, (pygame.K_LEFT,), "← →", "more of the tablature", RESULT),
+    Key(Command.RIGHT, (pygame.K_RIGHT,), "← →", "the next picture of progress, the one before", COACH),
+    Key(Command.DRILL, (pygame.K_d,), "D", "from progress: the coach's list; there: drill the worst transition", COACH),
+    Key(Command.LOOP, (pygame.K_l,), "L", "on the coach's list: play the line", COACH),
     Key(Command.DOWN, (pygame.K_DOWN,), "↓ ↑", "the next setting, the one before", TEMPI),
     Key(Command.RIGHT, (pygame.K_RIGHT,), "← →", "change it: way of asking, first tempo, steps …", TEMPI),
     Key(Command.PAUSE, (pygame.K_SPACE,), "Space", "play the next pass", TEMPI),
