@@ -84,6 +84,8 @@ def spans(*lengths: Fraction | int, meter: Meter | None = None) -> Exercise:
         ([Fraction(5, 4), Fraction(11, 4)], "q~ 16 8.~ h"),
         ([Fraction(5, 2), Fraction(-3, 2)], "h~ 8 r8 rq"),
         ([Fraction(2, 3)] * 3 + [2], "[3:2 q q q] h"),
+        ([Fraction(1, 3), Fraction(2, 3), Fraction(2, 3), Fraction(1, 3), 2], "[3:2 8 q] [3:2 q 8] h"),
+        ([Fraction(1, 3), Fraction(1, 3), Fraction(2, 3), Fraction(2, 3), 2], "[3:2 8 8 8~] [3:2 8 q] h"),
         ([Fraction(1, 3), 1, 1, 1, Fraction(2, 3)], "[3:2 8 q~] [3:2 8 q~] [3:2 8 q~] [3:2 8 q]"),
         ([Fraction(1, 3), Fraction(-11, 3)], "[3:2 8 rq] rh."),
         ([Fraction(2, 5), Fraction(3, 5), 3], "[5:4 8 8.] h."),

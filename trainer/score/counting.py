@@ -5,9 +5,10 @@ Two notes a beat are counted `1 &`, three `1 trip let`, four `1 e & a`, six `1 t
 source; other countings are in use, so whoever shows one prints what it means.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from fractions import Fraction
 from itertools import groupby
+from math import ceil
 
 from trainer.score.meter import Meter
 
@@ -42,6 +43,20 @@ def count_syllables(onsets_quarters: Sequence[Fraction], meter: Meter) -> tuple[
         division = notes_a_beat(offsets)
         syllables += (_syllable(offset, beat % meter.beats + 1, division) for offset in offsets)
     return tuple(syllables)
+
+
+def counted_moments(onsets_quarters: Collection[Fraction], meter: Meter, end_quarters: Fraction) -> dict[Fraction, str]:
+    """What is counted up to `end_quarters`, by moment and in order: each onset, and in brackets each beat without one.
+
+    >>> list(counted_moments([Fraction(1, 2), Fraction(1)], Meter(), Fraction(3)).values())
+    ['(1)', '&', '2', '(3)']
+    """
+    onsets = sorted(set(onsets_quarters))
+    words = dict(zip(onsets, count_syllables(onsets, meter), strict=True))
+    beats = (number * meter.beat_quarters for number in range(ceil(end_quarters / meter.beat_quarters)))
+    silent = [beat for beat in beats if beat not in words]
+    words |= {beat: f"({word})" for beat, word in zip(silent, count_syllables(silent, meter), strict=True)}
+    return dict(sorted(words.items()))
 
 
 def count_a_beat(division: int) -> str:

@@ -6,7 +6,8 @@ its bar without a gap. Rules, which are those of common notation:
 - A note that crosses a bar line is tied; so is one that would hide a beat which it neither begins nor ends on. A rest
   never reaches over a beat from inside one.
 - A tuplet reaches from the moment where the line leaves the grid of halves to where it comes back, and is drawn
-  together over a whole beat where its parts have one unit. Over several beats it stays whole if its figure is small.
+  together over a whole beat where its parts have one unit. Over several beats it stays whole if its figure is small
+  and has no place for a beat inside: three quarters in the time of two, but not six eighths in the time of four.
 - What no sign can say (a stray duration from a file) has no value and keeps its exact duration.
 """
 
@@ -223,8 +224,8 @@ def _spelled_run(run: list[Sign], beat: Fraction) -> list[Sign]:
     tuplet = _tuplet(run)
     start, end = run[0].onset_quarters, run[-1].end_quarters
     is_within_beat = start // beat == _last_beat(run, beat)
-    if not is_within_beat and not _is_small(tuplet, end - start):
-        beats = [n * beat for n in range(int(start // beat) + 1, -int(-end // beat))]
+    beats = [n * beat for n in range(int(start // beat) + 1, -int(-end // beat))]
+    if not is_within_beat and not _is_whole(tuplet, start, end, beats):
         pieces = [piece for sign in run for piece in _cut_at(sign, beats)]
         return [sign for part in _merged(_runs(pieces), beat) for sign in _spelled_run(part, beat)]
     if tuplet is None:
@@ -235,9 +236,11 @@ def _spelled_run(run: list[Sign], beat: Fraction) -> list[Sign]:
     return signs
 
 
-def _is_small(tuplet: Tuplet | None, length: Fraction) -> bool:
-    """Whether a tuplet may stay whole over several beats."""
-    return tuplet is not None and tuplet.actual <= _MOST_UNITS_OVER_BEATS and value_of(length) is not None
+def _is_whole(tuplet: Tuplet | None, start: Fraction, end: Fraction, beats: Iterable[Fraction]) -> bool:
+    """Whether a tuplet over several beats stays whole: it is small, and no beat inside falls on one of its units."""
+    if tuplet is None or tuplet.actual > _MOST_UNITS_OVER_BEATS or value_of(end - start) is None:
+        return False
+    return all(((one - start) * tuplet.actual / (end - start)).denominator != 1 for one in beats)
 
 
 def _spelled_in_tuplet(sign: Sign, tuplet: Tuplet) -> Iterator[Sign]:

@@ -9,7 +9,7 @@ from trainer.screens.flow import Drawn, Row, Sample
 from trainer.tablature.axis import TimeAxis
 from trainer.tablature.glyphs import Box, Dot, Glyph, Ink, Line, Size, Text, TextMetrics
 from trainer.tablature.layout import StaffPlace, TracePlace
-from trainer.tablature.rhythm import accent_sign, stroke_sign
+from trainer.tablature.marks import accent_sign, stroke_sign
 from trainer.tablature.staff import extra_glyphs, join_glyphs, join_style, number_glyphs
 from trainer.tablature.state import TO_COME, NoteState
 from trainer.tablature.trace import Spread, Window, deviation_glyphs, spread_glyphs

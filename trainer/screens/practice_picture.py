@@ -28,7 +28,7 @@ from trainer.screens.words import PACE_WORDS, line_words, tempo_words
 from trainer.tablature.glyphs import Anchor, Box, Glyph, Ink, Line, Rect, Size, Text
 from trainer.tablature.hands import board_glyphs, hand_at, hand_glyphs
 from trainer.tablature.layout import GUTTER_PX, practice_layout
-from trainer.tablature.rhythm import now_glyphs
+from trainer.tablature.marks import now_glyphs
 from trainer.tablature.staff import staff_lines
 from trainer.tablature.state import state_of
 from trainer.tablature.strip import Strip

@@ -13,7 +13,7 @@ from trainer.score.tempo import Tempo
 from trainer.screens.paint import Painter
 from trainer.tablature.glyphs import Box, Glyph, Ink, Line, Rect, Size, Text
 from trainer.tablature.layout import system_height_px, system_layout
-from trainer.tablature.rhythm import accent_sign
+from trainer.tablature.marks import accent_sign
 from trainer.tablature.staff import staff_lines
 from trainer.tablature.state import TO_COME, NoteState
 from trainer.tablature.strip import Strip

@@ -11,11 +11,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import Enum, auto
 from fractions import Fraction
-from math import ceil
 
-from trainer.score.counting import count_syllables
+from trainer.score.counting import counted_moments
 from trainer.score.exercise import Exercise, ScoreNote
-from trainer.score.meter import Meter
 from trainer.score.notation import Bar, Sign, rhythm_bars_of
 from trainer.sheets import paper
 from trainer.sheets.joins import position_changes
@@ -162,11 +160,8 @@ def _counts(exercise: Exercise, bars: Sequence[Bar]) -> Mapping[Fraction, list[C
     """The words of the count by the onset of the sign under which they stand; beats without an onset in brackets."""
     meter = exercise.meter
     signs = [sign for bar in bars for sign in bar.voices[0]]
-    onsets = sorted({note.onset_quarters for note in exercise.notes})
-    words = dict(zip(onsets, count_syllables(onsets, meter), strict=True))
-    silent = [beat for beat in _beats(meter, signs[-1].end_quarters) if beat not in words]
-    words |= {beat: f"({word})" for beat, word in zip(silent, count_syllables(silent, meter), strict=True)}
-    moments = sorted(words)
+    words = counted_moments([note.onset_quarters for note in exercise.notes], meter, signs[-1].end_quarters)
+    moments = list(words)
     return {
         sign.onset_quarters: [
             Count(
@@ -178,10 +173,6 @@ def _counts(exercise: Exercise, bars: Sequence[Bar]) -> Mapping[Fraction, list[C
         ]
         for sign in signs
     }
-
-
-def _beats(meter: Meter, end_quarters: Fraction) -> list[Fraction]:
-    return [number * meter.beat_quarters for number in range(ceil(end_quarters / meter.beat_quarters))]
 
 
 def natural_widths_pt(columns: Sequence[Column]) -> list[float]:

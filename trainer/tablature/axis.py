@@ -9,6 +9,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from trainer.score.exercise import Exercise, ScoreNote
+from trainer.score.notation import Bar
 from trainer.tablature.glyphs import Size, TextMetrics
 
 COLUMN_PX = 74.0
@@ -17,6 +18,8 @@ WIDEST_FIGURE = "+888"
 """The deviation that fits into every column, however small the picture."""
 CLEAR_PX = 14.0
 """What stays free between the numbers of neighbouring notes, so that a slide or a slur can be seen between them."""
+SIGN_PX = 36.0
+"""A rest, or a note that only goes on, is at least this far from its neighbours, at unit 1."""
 SLOWEST_PX_PER_QUARTER = 170.0
 """A line of long notes is not drawn narrower than this at unit 1."""
 
@@ -49,8 +52,11 @@ def grace_px(fret: int, metrics: TextMetrics, unit: float) -> float:
     return metrics.width_px(str(fret), Size.SMALL) + 26 * unit
 
 
-def axis_for(exercise: Exercise, metrics: TextMetrics, unit: float) -> TimeAxis:
-    """The widest-set axis that the densest place of the line needs, so that no two numbers ever touch."""
+def axis_for(exercise: Exercise, metrics: TextMetrics, unit: float, bars: Sequence[Bar] = ()) -> TimeAxis:
+    """The widest-set axis that the densest place of the line needs, so that no two numbers or signs ever touch.
+
+    `bars` is the line in one voice, as its rhythm is drawn.
+    """
     columns = _columns(exercise.notes, lambda note: number_extent_px(note, metrics, unit))
     first_onset, first_extent = columns[0]
     repeat_onset = first_onset + exercise.length_quarters
@@ -61,6 +67,9 @@ def axis_for(exercise: Exercise, metrics: TextMetrics, unit: float) -> TimeAxis:
     for (onset, (_, right_px)), (next_onset, (left_px, _)) in pairwise(columns):
         column_px = max(narrowest_px, right_px + left_px + CLEAR_PX * unit)
         needed.append(column_px / float(next_onset - onset))
+    shortest = min((sign.duration_quarters for bar in bars for sign in bar.voices[0]), default=None)
+    if shortest is not None:
+        needed.append(SIGN_PX * unit / float(shortest))
     return TimeAxis(max(needed))
 
 

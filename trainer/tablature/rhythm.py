@@ -1,154 +1,104 @@
-"""Stems and beams under the staff, tuplet figures, strokes, accents and the count.
+"""The rhythm of a line under its staff: stems, beams, flags, dots, rests, ties and tuplets.
 
-The number of beams follows from a note's length alone: an n-let is written with the beams of the next shorter power of
-two (five in a quarter have two beams, three have one), which is the rule of common notation.
+The fret numbers are the heads. Values, ties, tuplets and beams are those that a sheet of the line has
+(`trainer.score.notation`, `trainer.score.beaming`). A half note's stem is half as long, a whole note has none. The
+figure of a tuplet stands on its beam, or in a bracket where no beam joins just its signs; a bar without a note has a
+whole rest in its middle. Common notation (Gould, Behind Bars, from memory), the stems apart.
 """
 
-from collections.abc import Sequence
-from fractions import Fraction
-from itertools import groupby
-from math import lcm
+from collections.abc import Iterator, Sequence
 
-from trainer.score.exercise import Exercise, ScoreNote
+from trainer.score.beaming import beam_groups, beams_of
 from trainer.score.meter import Meter
+from trainer.score.notation import Bar, Sign
 from trainer.tablature.axis import TimeAxis
-from trainer.tablature.glyphs import Dot, Glyph, Ink, Line, Size, Text, Wedge
+from trainer.tablature.glyphs import Arc, Dot, Glyph, Ink, Line, Size, Text
 from trainer.tablature.layout import TimeLayout
-from trainer.theory.technique import Stroke
+from trainer.tablature.rests import REST_HEIGHT_PX, WHOLE, rest_glyphs
+
+STEM_PX, HALF_STEM_PX = 19.0, 10.0
+BEAM_STEP_PX, BEAM_PX = 7.0, 4.0
+STUB_PX = 12.0
+"""A flag, and the beam of a note whose neighbour has fewer."""
+BRACKET_PX = 10.0
+"""How far under the stems the bracket of a tuplet lies."""
+REST_MIDDLE_PX = REST_HEIGHT_PX / 2 - 3
+"""The middle of a rest over the end of the stems."""
+
+Piece = tuple[float, tuple[Glyph, ...]]
+"""Glyphs that belong together, and where they begin."""
 
 
-def odd_part(number: int) -> int:
-    """What is left of a positive number when all twos are divided out."""
-    while number % 2 == 0:
-        number //= 2
-    return number
+def rhythm_pieces(bar: Bar, meter: Meter, axis: TimeAxis, layout: TimeLayout) -> Iterator[Piece]:
+    """The rhythm of a bar of one voice, in pieces; ties reach into the next bar."""
+    voice, unit, y_px = bar.voices[0], layout.unit, layout.beam_y_px
+    if all(sign.is_rest for sign in voice):
+        x_px = axis.x_px(bar.onset_quarters + bar.length_quarters / 2)
+        yield x_px, tuple(rest_glyphs(WHOLE, x_px, y_px - REST_MIDDLE_PX * unit, unit))
+        return
+    groups = beam_groups(voice, meter)
+    beamed = {sign for group in groups for sign in group}
+    for sign in voice:
+        yield axis.x_px(sign.onset_quarters), tuple(_sign_glyphs(sign, axis, layout, has_flags=sign not in beamed))
+    for group in groups:
+        yield axis.x_px(group[0].onset_quarters), tuple(_beam_lines(group, meter, axis, layout))
+    for tuplet in _tuplets(voice):
+        yield axis.x_px(tuplet[0].onset_quarters), tuple(_figure(tuplet, axis, layout, on_beam=tuplet in groups))
 
 
-def beams_of(duration_quarters: Fraction) -> int:
-    """How many beams a note of this length has: 0 for a quarter or longer.
-
-    >>> [beams_of(Fraction(1, n)) for n in (1, 2, 3, 4, 5, 6, 7, 8)]
-    [0, 1, 1, 2, 2, 2, 2, 3]
-    """
-    tuplet = odd_part(duration_quarters.denominator)
-    written = duration_quarters * tuplet / 2 ** (tuplet.bit_length() - 1)
-    beams = 0
-    while written < 1 and beams < 5:
-        written *= 2
-        beams += 1
-    return beams
-
-
-def tuplet_of(beat: Sequence[ScoreNote]) -> int | None:
-    """The figure over the notes of a beat, None when their lengths are plain."""
-    denominator = lcm(*(note.duration_quarters.denominator for note in beat))
-    if odd_part(denominator) == 1:
-        return None
-    whole = sum(note.duration_quarters for note in beat)
-    return (
-        int(denominator * whole)
-        if len(beat) * max(n.duration_quarters for n in beat) == whole
-        else odd_part(denominator)
-    )
+def _sign_glyphs(sign: Sign, axis: TimeAxis, layout: TimeLayout, *, has_flags: bool) -> Iterator[Glyph]:
+    """A rest; or stem, flags, dots, and the tie to what it goes on in."""
+    x_px, y_px, unit = axis.x_px(sign.onset_quarters), layout.beam_y_px, layout.unit
+    if sign.is_rest:
+        if sign.value is not None:
+            yield from rest_glyphs(sign.value, x_px, y_px - REST_MIDDLE_PX * unit, unit)
+        return
+    value = sign.value
+    if value is None or value.plain_quarters < WHOLE.plain_quarters:
+        stem_px = HALF_STEM_PX if value is not None and value.plain_quarters >= 2 else STEM_PX
+        yield Line(x_px, y_px - stem_px * unit, x_px, y_px, 2 * unit, Ink.LINE)
+    for level in range(value.flags) if value is not None and has_flags else ():
+        yield _beam(x_px, x_px + STUB_PX * unit, level, layout)
+    for dot in range(value.dots) if value is not None else ():
+        yield Dot(x_px + (8 + 7 * dot) * unit, y_px - 13 * unit, 3 * unit, Ink.MUTED)
+    if sign.tied_to:
+        tie_y_px, inset_px = y_px - STEM_PX * unit, 7 * unit
+        yield Arc(x_px + inset_px, axis.x_px(sign.end_quarters) - inset_px, tie_y_px, 6 * unit, 2 * unit, Ink.MUTED)
 
 
-def beats_of(exercise: Exercise) -> tuple[tuple[ScoreNote, ...], ...]:
-    """The notes beat by beat, one note for each moment; beats without notes are left out."""
-    unit = max(exercise.meter.beat_quarters, Fraction(1, 2))
-    moments = {note.onset_quarters: note for note in reversed(exercise.notes)}
-    in_order = [moments[onset] for onset in sorted(moments)]
-    return tuple(tuple(beat) for _, beat in groupby(in_order, key=lambda note: note.onset_quarters // unit))
+def _beam_lines(group: Sequence[Sign], meter: Meter, axis: TimeAxis, layout: TimeLayout) -> Iterator[Line]:
+    xs_px = [axis.x_px(sign.onset_quarters) for sign in group]
+    for beam in beams_of(group, meter):
+        stub_px = beam.side * STUB_PX * layout.unit
+        yield _beam(xs_px[beam.first] + min(stub_px, 0.0), xs_px[beam.last] + max(stub_px, 0.0), beam.level, layout)
 
 
-def beam_glyphs(beat: Sequence[ScoreNote], axis: TimeAxis, layout: TimeLayout) -> tuple[Glyph, ...]:
-    """Stems, beams, dots and the tuplet figure of one beat."""
+def _beam(left_px: float, right_px: float, level: int, layout: TimeLayout) -> Line:
+    y_px = layout.beam_y_px - BEAM_STEP_PX * level * layout.unit
+    return Line(left_px, y_px, right_px, y_px, BEAM_PX * layout.unit, Ink.LINE)
+
+
+def _tuplets(voice: Sequence[Sign]) -> Iterator[tuple[Sign, ...]]:
+    members: list[Sign] = []
+    for sign in voice:
+        if sign.tuplet is not None:
+            members.append(sign)
+        if sign.tuplet_ends:
+            yield tuple(members)
+            members = []
+
+
+def _figure(tuplet: tuple[Sign, ...], axis: TimeAxis, layout: TimeLayout, *, on_beam: bool) -> Iterator[Glyph]:
     unit, y_px = layout.unit, layout.beam_y_px
-    beams = [beams_of(note.duration_quarters) for note in beat]
-    xs = [axis.x_px(note.onset_quarters) for note in beat]
-    glyphs: list[Glyph] = []
-    for note, x_px, count in zip(beat, xs, beams, strict=True):
-        if note.duration_quarters < 4:
-            is_long = note.duration_quarters >= 2
-            glyphs.append(Line(x_px, y_px - (10 if is_long else 19) * unit, x_px, y_px, 2 * unit, Ink.LINE))
-        if _is_dotted(note.duration_quarters):
-            glyphs.append(Dot(x_px + 8 * unit, y_px - 14 * unit, 2.5 * unit, Ink.MUTED))
-        if count and len(beat) == 1:
-            glyphs.extend(_beam(x_px, x_px + 12 * unit, y_px, level, unit) for level in range(count))
-    for level in range(max(beams)):
-        for reaches, run in groupby(range(len(beat)), key=[count > level for count in beams].__getitem__):
-            members = list(run)
-            first, last = members[0], members[-1]
-            stub_px = 0.0 if last > first or len(beat) == 1 else (-12 * unit if first else 12 * unit)
-            if reaches and len(beat) > 1:
-                glyphs.append(_beam(xs[first], xs[last] + stub_px, y_px, level, unit))
-    tuplet = tuplet_of(beat)
-    if tuplet is not None and len(beat) > 1:
-        glyphs.append(Text((xs[0] + xs[-1]) / 2, y_px + 1 * unit, str(tuplet), Size.SMALL, Ink.MUTED, on_ground=True))
-    return tuple(glyphs)
-
-
-def _beam(x1_px: float, x2_px: float, y_px: float, level: int, unit: float) -> Line:
-    return Line(
-        min(x1_px, x2_px), y_px - 7 * level * unit, max(x1_px, x2_px), y_px - 7 * level * unit, 4 * unit, Ink.LINE
-    )
-
-
-def _is_dotted(duration_quarters: Fraction) -> bool:
-    return duration_quarters.numerator == 3 and odd_part(duration_quarters.denominator) == 1
-
-
-def mark_glyphs(moment: Sequence[ScoreNote], x_px: float, layout: TimeLayout) -> tuple[Glyph, ...]:
-    """The accent above the staff; the prescribed stroke and the fingers below it, those of a chord side by side."""
-    unit = layout.unit
-    glyphs: list[Glyph] = []
-    if any(note.accent for note in moment):
-        glyphs += accent_sign(x_px, layout.staff.top_px - 38 * unit, unit)
-    strokes = [note.stroke for note in moment if note.stroke is not None]
-    if strokes:
-        glyphs += stroke_sign(strokes[0], x_px, layout.strokes_y_px, unit)
-    fingers = dict.fromkeys(str(note.finger) for note in moment if note.finger is not None)
-    if fingers:
-        glyphs.append(Text(x_px, layout.fingers_y_px, " ".join(fingers), Size.SMALL, Ink.MUTED, on_ground=True))
-    return tuple(glyphs)
-
-
-def accent_sign(x_px: float, y_px: float, unit: float) -> list[Glyph]:
-    """The wedge of common notation, open to the left."""
-    left_px, right_px = x_px - 9 * unit, x_px + 9 * unit
-    return [
-        Line(left_px, y_px - 6 * unit, right_px, y_px, 2.5 * unit, Ink.INK),
-        Line(left_px, y_px + 6 * unit, right_px, y_px, 2.5 * unit, Ink.INK),
-    ]
-
-
-def stroke_sign(stroke: Stroke, x_px: float, y_px: float, unit: float) -> list[Glyph]:
-    """The signs of common notation: a bracket open below for down, a wedge for up."""
-    half_px, height_px, width_px = 6 * unit, 7 * unit, 2 * unit
-    left_px, right_px, top_px, bottom_px = x_px - half_px, x_px + half_px, y_px - height_px, y_px + height_px
-    if stroke is Stroke.DOWN:
-        return [
-            Line(left_px, top_px + width_px, right_px, top_px + width_px, 2 * width_px, Ink.MUTED),
-            Line(left_px, top_px, left_px, bottom_px, width_px, Ink.MUTED),
-            Line(right_px, top_px, right_px, bottom_px, width_px, Ink.MUTED),
-        ]
-    return [
-        Line(left_px, top_px, x_px, bottom_px, width_px, Ink.MUTED),
-        Line(right_px, top_px, x_px, bottom_px, width_px, Ink.MUTED),
-    ]
-
-
-def count_glyph(word: str, note: ScoreNote, x_px: float, meter: Meter, layout: TimeLayout) -> Text:
-    """The count under a note; the beat itself stands out."""
-    is_beat = (note.onset_quarters / meter.beat_quarters).denominator == 1
-    return Text(x_px, layout.count_y_px, word, Size.BODY, Ink.INK if is_beat else Ink.MUTED, on_ground=True)
-
-
-def now_glyphs(layout: TimeLayout) -> tuple[Glyph, ...]:
-    """The upright line that marks now, through staff and trace."""
-    unit, x_px = layout.unit, layout.now_x_px
-    top_px = layout.bracket_y_px - 3 * unit
-    bottom_px = layout.trace.zero_px + layout.trace.reach_px + 24 * unit
-    return (
-        Line(x_px, top_px + 8 * unit, x_px, bottom_px, 3 * unit, Ink.NOW),
-        Wedge(((x_px, top_px + 17 * unit), (x_px - 11 * unit, top_px), (x_px + 11 * unit, top_px)), Ink.NOW),
-    )
+    left_px, right_px = axis.x_px(tuplet[0].onset_quarters), axis.x_px(tuplet[-1].onset_quarters)
+    if on_beam:
+        y_px += 1 * unit
+    else:
+        y_px += BRACKET_PX * unit
+        reach_px, end_px = 7 * unit, 6 * unit
+        left_px, right_px = left_px - reach_px, right_px + reach_px
+        yield Line(left_px, y_px, right_px, y_px, 2 * unit, Ink.LINE)
+        for x_px in (left_px, right_px):
+            yield Line(x_px, y_px - end_px, x_px, y_px, 2 * unit, Ink.LINE)
+    actual = tuplet[0].tuplet.actual if tuplet[0].tuplet is not None else 0
+    yield Text((left_px + right_px) / 2, y_px, str(actual), Size.SMALL, Ink.MUTED, on_ground=True)

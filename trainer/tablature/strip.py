@@ -15,14 +15,16 @@ from trainer.following.ledger import Ledger
 from trainer.following.tolerance import Tolerance
 from trainer.following.verdict import Extra, Match, Missed, WrongNote
 from trainer.playing.messages import NoteOnset
-from trainer.score.counting import count_syllables
+from trainer.score.counting import counted_moments
 from trainer.score.exercise import Exercise
+from trainer.score.notation import rhythm_bars_of
 from trainer.score.tempo import Tempo
 from trainer.tablature.axis import axis_for, number_extent_px
-from trainer.tablature.glyphs import Glyph, Size, TextMetrics
+from trainer.tablature.glyphs import Arc, Glyph, Line, Size, TextMetrics
 from trainer.tablature.hands import Bracket, bracket_of, hands_of
 from trainer.tablature.layout import TimeLayout
-from trainer.tablature.rhythm import beam_glyphs, beats_of, count_glyph, mark_glyphs
+from trainer.tablature.marks import count_glyphs, mark_glyphs
+from trainer.tablature.rhythm import rhythm_pieces
 from trainer.tablature.staff import bar_lines, extra_glyphs, join_glyphs, join_style, number_glyphs, source_index
 from trainer.tablature.state import NoteState, place_of
 from trainer.tablature.trace import Spread, column_edges_px, deviation_glyphs, spread_glyphs, window_glyphs, windows
@@ -41,13 +43,15 @@ class Strip:
     ) -> None:
         self.exercise = exercise
         self.layout = layout
-        self.axis = axis_for(exercise, metrics, layout.unit)
+        self.bars = rhythm_bars_of(exercise)
+        self.axis = axis_for(exercise, metrics, layout.unit, self.bars)
         self.hands = hands_of(exercise)
         self._tempo = tempo
         self._metrics = metrics
         self.windows = windows(exercise, tempo, tolerance)
         self.xs_px = [self.axis.x_px(note.onset_quarters) for note in exercise.notes]
         self.lefts_px = self._lefts_px(metrics)
+        self._reach_chunks = 1
         self._chunks = self._chunked(self._rhythm())
         self._marks_chunks = self._chunked(self._marks())
         self._windows_chunks = self._chunked(self._hit_windows())
@@ -74,7 +78,7 @@ class Strip:
 
     def chunks_between(self, left_px: float, right_px: float) -> range:
         """The chunks of which anything may reach between two places."""
-        return range(int(left_px // CHUNK_PX) - 1, int(right_px // CHUNK_PX) + 2)
+        return range(int(left_px // CHUNK_PX) - self._reach_chunks, int(right_px // CHUNK_PX) + 2)
 
     def chunk(self, number: int, *, with_marks: bool = False, with_windows: bool = True) -> list[Glyph]:
         """What never changes, from `number` chunk widths on."""
@@ -182,20 +186,23 @@ class Strip:
     def _chunked(self, placed: Iterable[tuple[float, tuple[Glyph, ...]]]) -> dict[int, list[Glyph]]:
         chunks: dict[int, list[Glyph]] = defaultdict(list)
         for x_px, glyphs in placed:
-            chunks[int(x_px // CHUNK_PX)].extend(glyphs)
+            number = int(x_px // CHUNK_PX)
+            chunks[number].extend(glyphs)
+            ends_px = [max(glyph.x1_px, glyph.x2_px) for glyph in glyphs if isinstance(glyph, Arc | Line)]
+            self._reach_chunks = max(self._reach_chunks, int(max(ends_px, default=x_px) // CHUNK_PX) - number)
         return chunks
 
     def _rhythm(self) -> Iterator[tuple[float, tuple[Glyph, ...]]]:
-        """Bar lines, beams and the count."""
+        """Bar lines, stems, beams and rests, and the count."""
         layout, exercise = self.layout, self.exercise
         for line in bar_lines(exercise, self.axis, layout.staff):
             yield line.x1_px, (line,)
-        for beat in beats_of(exercise):
-            yield self.axis.x_px(beat[0].onset_quarters), beam_glyphs(beat, self.axis, layout)
-        words = count_syllables([note.onset_quarters for note in exercise.notes], exercise.meter)
-        counted = {x_px: (word, note) for x_px, word, note in zip(self.xs_px, words, exercise.notes, strict=True)}
-        for x_px, (word, note) in counted.items():
-            yield x_px, (count_glyph(word, note, x_px, exercise.meter, layout),)
+        for bar in self.bars:
+            yield from rhythm_pieces(bar, exercise.meter, self.axis, layout)
+        onsets = [note.onset_quarters for note in exercise.notes]
+        words = counted_moments(onsets, exercise.meter, exercise.length_quarters)
+        for glyph in count_glyphs(words, exercise.meter, self.axis, layout, self._metrics):
+            yield glyph.x_px, (glyph,)
 
     def _marks(self) -> Iterator[tuple[float, tuple[Glyph, ...]]]:
         """Strokes, fingers and accents."""
