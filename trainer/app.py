@@ -2,6 +2,7 @@
 
 import gc
 from collections.abc import Callable
+from dataclasses import replace
 from fractions import Fraction
 
 from trainer.coaching.advice import Advice
@@ -26,10 +27,14 @@ from trainer.screens.practice import Outcome, PracticeScreen
 from trainer.screens.result import ResultScreen
 from trainer.screens.screen import Command, Screen
 from trainer.screens.set_up import SetUpScreen
+from trainer.screens.welcome import WelcomeScreen
 from trainer.station import Station
 from trainer.theory.tuning import TUNINGS, Tuning
 from trainer.window import WINDOW_SIZE, Size, show
 from trainer.workroom import Library, Workroom
+
+FIRST_LINE, FIRST_PASSES = "first-stones", 2
+"""What a newcomer plays first: the first line of the path."""
 
 
 def open_window(station: Station, plan: RunPlan | None = None, size: Size = WINDOW_SIZE) -> None:
@@ -38,7 +43,7 @@ def open_window(station: Station, plan: RunPlan | None = None, size: Size = WIND
     try:
         trouble = station.memory.trouble if station.memory else None
         notice = trouble or ("" if station.sound.is_audible else station.sound.status)
-        show(rooms.practice(plan) if plan else rooms.home(notice), station.poll, size, station.memory, rooms.cue_ear)
+        show(rooms.practice(plan) if plan else rooms.first(notice), station.poll, size, station.memory, rooms.cue_ear)
     finally:
         station.close()
 
@@ -99,6 +104,28 @@ class Rooms:
             breaks=self.practiceroom.breaks,
         )
 
+    def first(self, notice: str = "") -> Screen:
+        """The list of exercises; before it, once, the cautions and a first line."""
+        station = self._station
+        first_line = next((line for line in self._library.exercises if line.name == FIRST_LINE), None)
+        if station.memory is None or station.memory.is_welcomed or first_line is None:
+            return self.home(notice)
+        station.memory.keep_welcomed()
+        known = station.memory.devices
+
+        def play(chosen: InputChoice) -> Screen:
+            self._keep_choices(replace(self._choices, input_name=chosen.name), first_line.name)
+            return self._play(RunPlan(first_line, first_line.tempo, passes=FIRST_PASSES), chosen)
+
+        return WelcomeScreen(
+            first_line.title,
+            list_inputs=self._inputs,
+            is_set_up=lambda chosen: chosen.name in known,
+            play=play,
+            set_up=self._set_up,
+            leave=lambda: self.home(notice),
+        )
+
     def home(self, notice: str = "") -> Screen:
         """The list of exercises."""
         gc.enable()
@@ -124,15 +151,13 @@ class Rooms:
 
     def _contest(self) -> Screen:
         """A contest over the line that was chosen last."""
-        input_name = self._choices.input_name
-        trouble = self._listen_to(InputChoice(input_name, input_name))
+        trouble = self._listen_again()
         chosen = next((line for line in self._library.exercises if line.name == self._selected), None)
         return self._contestroom.contest(chosen) if trouble is None else self.home(trouble)
 
     def _board(self) -> Screen:
         """Whatever is played, in the tuning of the line that was chosen last."""
-        input_name = self._choices.input_name
-        trouble = self._listen_to(InputChoice(input_name, input_name))
+        trouble = self._listen_again()
         if trouble is None and self._station.is_simulated:
             trouble = "The board shows what is played on a pickup: choose its port as the input first."
         if trouble is not None:
@@ -212,9 +237,10 @@ class Rooms:
         return screen
 
     def _listen_again(self) -> str | None:
-        """Listen to what was chosen last."""
-        input_name = self._choices.input_name
-        return self._listen_to(InputChoice(input_name, input_name))
+        """Listen to what was chosen last, or to what there is while that is not plugged in."""
+        name, there = self._choices.input_name, self._station.input_choices()
+        present = name if name in there else self._station.input_name
+        return self._listen_to(InputChoice(present, present))
 
     def _play(self, plan: RunPlan, chosen: InputChoice) -> Screen:
         trouble = self._listen_to(chosen)
@@ -272,14 +298,13 @@ def _back_to(screen: Screen) -> Screen:
 
 
 def remembered_choices(station: Station) -> tuple[Choices, str | None]:
-    """How the last line was played, and which it was; the station's input when that one is not there."""
+    """How the last line was played, and which it was; its input stays chosen while it is not plugged in."""
     if station.memory is None:
         return Choices(input_name=station.input_name), None
     last = station.memory.choices
-    is_there = last.input_name in station.input_choices()
     tempo = last.quarters_per_minute
     choices = Choices(
-        input_name=last.input_name if is_there else station.input_name,
+        input_name=last.input_name or station.input_name,
         pace=Pace(last.pace),
         passes=min(MOST_PASSES, last.passes),
         quarters_per_minute=None if tempo is None else playable_tempo(Fraction(tempo)),

@@ -43,6 +43,7 @@ from trainer.screens.room_size import Room
 from trainer.screens.screen import BUILDER, Action, Command, Screen, Typed
 from trainer.screens.tempo_run import TempoRunScreen
 from trainer.screens.twin_table import Comparison
+from trainer.screens.welcome import WelcomeScreen
 from trainer.tablature.figures import TakeFigures, pass_summary
 from trainer.tablature.glyphs import Rect
 
@@ -93,6 +94,19 @@ def played(name: str, *, skill: Skill = SKILLS["learning"], passes: int = 8, pla
         leave_to=lambda: page,
         advice=advice_on(page.outcome),
         rest=lambda _: SinceBreak(played_minutes * MINUTE_NS, 0),
+    )
+
+
+def welcome() -> WelcomeScreen:
+    """The first page, with two pickups."""
+    inputs = (InputChoice("Hut pickup", "Hut pickup"), InputChoice("Barn pickup", "Barn pickup"), *NO_PORTS)
+    return WelcomeScreen(
+        "First stones",
+        list_inputs=lambda: inputs,
+        is_set_up=lambda chosen: chosen.name == "Hut pickup",
+        play=lambda _: Page("practice"),
+        set_up=lambda _: Page("set-up"),
+        leave=lambda: Page("list"),
     )
 
 
@@ -269,6 +283,7 @@ STANDING: dict[str, Callable[[], Pictured]] = {
     "board-empty": lambda: board("ridge-path", 0.0),
     "contest": lambda: contest(3, skill=SKILLS["practised"]),
     "contest-begins": lambda: contest(0),
+    "welcome": welcome,
     "build": lambda: building("quarry-steps", *[Command.DOWN] * 10),
     "build-wrong": lambda: builder(line_bench(), *map(Typed, ", foxes up, 4/5")),
     "build-long": lambda: builder(line_bench(LONGEST_LINE), Command.UP),

@@ -64,7 +64,7 @@ def learn(cue: str, input_name: str | None) -> None:
         phrase = learned_phrase(onsets, others, load_all([exercises_folder()])[0])
     except CueError as error:
         raise Complaint(f"{error} Nothing was changed.") from error
-    name = cast("CueName", wanted.value)
+    name: CueName = wanted.value
     learned = {**memory.cues.learned, name: tuple((note.pitch, note.course) for note in phrase)}
     memory.keep_cues(replace(memory.cues, learned=learned))
     click.echo(memory.trouble or f"{wanted.value}: {phrase_words(phrase, tuning)}")

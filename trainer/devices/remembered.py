@@ -93,6 +93,8 @@ class _Kept:
     look: KeptLook = KeptLook()
     room: KeptRoom = KeptRoom()
     cues: KeptCues = KeptCues()
+    is_welcomed: bool = False
+    """Whether the cautions were shown."""
 
 
 def remembered_path() -> Path:
@@ -162,6 +164,15 @@ class Memory:
     def keep_cues(self, cues: KeptCues) -> None:
         """Remember which phrases are listened for."""
         self._write(replace(self._read(), cues=cues))
+
+    @property
+    def is_welcomed(self) -> bool:
+        """Whether the first page was shown, with its cautions."""
+        return self._kept.is_welcomed
+
+    def keep_welcomed(self) -> None:
+        """Remember that it was."""
+        self._write(replace(self._read(), is_welcomed=True))
 
     def _read(self) -> _Kept:
         try:
