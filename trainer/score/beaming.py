@@ -9,6 +9,7 @@ Rules of common notation (Gould, Behind Bars, on beaming and irregular meters, f
 - Where a neighbour has fewer beams, a stub points to the sign that completes the next larger value.
 """
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -58,7 +59,7 @@ def beam_groups(voice: Voice, meter: Meter) -> tuple[tuple[Sign, ...], ...]:
     groups: list[list[tuple[Sign, Fraction]]] = []
     before: int | None = None
     for sign, start in _with_starts(voice):
-        span = sum(end <= start % meter.bar_quarters for end in ends) if flags_of(sign) else None
+        span = bisect_right(ends, start % meter.bar_quarters) if flags_of(sign) else None
         if span is not None and span == before:
             groups[-1].append((sign, start))
         elif span is not None:

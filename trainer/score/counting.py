@@ -51,12 +51,12 @@ def counted_moments(onsets_quarters: Collection[Fraction], meter: Meter, end_qua
     >>> list(counted_moments([Fraction(1, 2), Fraction(1)], Meter(), Fraction(3)).values())
     ['(1)', '&', '2', '(3)']
     """
-    onsets = sorted(set(onsets_quarters))
+    onsets = sorted(dict.fromkeys(onsets_quarters))
     words = dict(zip(onsets, count_syllables(onsets, meter), strict=True))
     beats = (number * meter.beat_quarters for number in range(ceil(end_quarters / meter.beat_quarters)))
     silent = [beat for beat in beats if beat not in words]
     words |= {beat: f"({word})" for beat, word in zip(silent, count_syllables(silent, meter), strict=True)}
-    return dict(sorted(words.items()))
+    return {moment: words[moment] for moment in sorted(words)} if silent else words
 
 
 def count_a_beat(division: int) -> str:

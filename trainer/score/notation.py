@@ -15,6 +15,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 
 from trainer.score.exercise import Exercise
@@ -147,6 +148,8 @@ def _onset(sign: Sign) -> Fraction:
 def _cut_at(sign: Sign, moments: Iterable[Fraction]) -> list[Sign]:
     """The sign cut at those of the moments that lie inside it, its notes tied."""
     inside = sorted({moment for moment in moments if sign.onset_quarters < moment < sign.end_quarters})
+    if not inside:
+        return [sign]
     pieces = []
     for start, end in pairwise((sign.onset_quarters, *inside, sign.end_quarters)):
         pieces.append(
@@ -162,12 +165,21 @@ def _cut_at(sign: Sign, moments: Iterable[Fraction]) -> list[Sign]:
 
 
 def _spelled(voice: Sequence[Sign], bar_onset: Fraction, beat: Fraction) -> Iterator[Sign]:
-    """The signs of one bar with their values; moments count from the bar line."""
-    moved = (replace(sign, onset_quarters=sign.onset_quarters - bar_onset) for sign in voice)
-    cut = [piece for sign in moved for piece in (_rest_at_beats(sign, beat) if sign.is_rest else [sign])]
-    for run in _merged(_runs(cut), beat):
-        for sign in _spelled_run(run, beat):
-            yield replace(sign, onset_quarters=sign.onset_quarters + bar_onset)
+    """The signs of one bar with their values."""
+    unnamed = [
+        replace(sign, onset_quarters=sign.onset_quarters - bar_onset, notes=() if sign.is_rest else (at,))
+        for at, sign in enumerate(voice)
+    ]
+    for sign in _spelled_rhythm(tuple(unnamed), beat):
+        notes = () if sign.is_rest else voice[sign.notes[0]].notes
+        yield replace(sign, onset_quarters=sign.onset_quarters + bar_onset, notes=notes)
+
+
+@lru_cache(maxsize=256)
+def _spelled_rhythm(voice: Voice, beat: Fraction) -> Voice:
+    """The same from the bar line on, each sign naming its place in `voice`: bars of one rhythm are spelled once."""
+    cut = [piece for sign in voice for piece in (_rest_at_beats(sign, beat) if sign.is_rest else [sign])]
+    return tuple(sign for run in _merged(_runs(cut), beat) for sign in _spelled_run(run, beat))
 
 
 def _rest_at_beats(rest: Sign, beat: Fraction) -> list[Sign]:

@@ -33,11 +33,7 @@ class NoteValue:
     @property
     def flags(self) -> int:
         """How many flags or beams it has: 0 for a quarter or longer, 1 for an eighth."""
-        flags, plain = 0, self.plain_quarters
-        while plain < 1:
-            plain *= 2
-            flags += 1
-        return flags
+        return self.plain_quarters.denominator.bit_length() - 1
 
 
 @dataclass(frozen=True, slots=True)
