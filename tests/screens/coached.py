@@ -6,9 +6,11 @@ from functools import cache
 
 from trainer.coaching.advice import Advice
 from trainer.coaching.effect import in_drill_words
+from trainer.coaching.ladder import Ladder, Rungs
 from trainer.coaching.rests import MINUTE_NS, SinceBreak
 from trainer.coaching.sitting import passes_of_sitting
 from trainer.coaching.telling import Hearing
+from trainer.coaching.tempo_sitting import TempoSitting
 from trainer.coaching.transitions import weigh
 from trainer.coaching.ways import Asking, Way
 from trainer.devices.skill import Skill
@@ -19,6 +21,7 @@ from trainer.screens.coach import CoachDoors, CoachScreen
 from trainer.screens.practice import Outcome, PracticeScreen
 from trainer.screens.result import Onward, ResultScreen
 from trainer.screens.screen import Command
+from trainer.screens.tempo_run import TempoRunScreen
 from trainer.screens.tempo_ways import TempoWaysScreen
 
 from .desk import Desk, Page
@@ -171,7 +174,22 @@ def listed(*actions: Command) -> CoachScreen:
     return screen
 
 
-COACHED: dict[str, Callable[[], ResultScreen | TempoWaysScreen | CoachScreen]] = {
+def laddered() -> TempoRunScreen:
+    """A ladder on its way."""
+    procedure = Ladder(84, Rungs(in_row=2, down=4.0))
+    for outcome in "ccccxcc":
+        procedure = procedure.told(clean=outcome == "c")
+    page = Page("list")
+    return TempoRunScreen(
+        TempoSitting(load_exercise("two-gates"), procedure, remark="Pass 7 at ♩ = 92: clean."),
+        practice=lambda _plan, _heard, _back: page,
+        status=lambda: "A simulated player plays.",
+        leave_to=lambda: page,
+        rest=lambda _: SinceBreak(9 * MINUTE_NS, 0),
+    )
+
+
+COACHED: dict[str, Callable[[], ResultScreen | TempoWaysScreen | TempoRunScreen | CoachScreen]] = {
     "coach": listed,
     "coach-nothing": lambda: listed(Command.DOWN, Command.DRILL),
     "coach-early": lambda: listed(Command.DOWN, Command.DOWN),
@@ -182,6 +200,7 @@ COACHED: dict[str, Callable[[], ResultScreen | TempoWaysScreen | CoachScreen]] =
     "result-coach-trouble": lambda: coached(trouble=TROUBLE),
     "result-drill": drilled,
     "tempo-working": lambda: ways(Way.WORKING),
+    "tempo-ladder-run": laddered,
     "tempo-ladder": lambda: ways(Way.LADDER, *[Command.DOWN] * 4, Command.RIGHT),
     "tempo-bursts": lambda: ways(Way.BURSTS),
     "tempo-shuffled": lambda: ways(Way.SHUFFLED),

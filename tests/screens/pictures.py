@@ -16,6 +16,7 @@ import numpy as np
 
 from tests.screens.boards import board
 from tests.screens.coached import COACHED, advice_on, drilling
+from tests.screens.coached import KNOWN as KNOWN_TEMPO
 from tests.screens.contests import contest
 from tests.screens.desk import Desk, Page
 from tests.screens.rooms import day_plan, goals, improvising, progress, resting
@@ -231,6 +232,7 @@ def tempo_run() -> TempoRunScreen:
         practice=lambda _plan, _heard, _back: page,
         status=lambda: "A simulated player plays.",
         leave_to=lambda: page,
+        known=KNOWN_TEMPO,
     )
 
 

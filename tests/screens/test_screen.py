@@ -105,7 +105,7 @@ def test_a_press_means_the_first_target_that_holds_it_edges_included() -> None:
 
 def test_hints_are_pressed_where_their_words_stand_and_not_between_them() -> None:
     fonts = Fonts(1.0)
-    texts = key_hints([("F3", "hear"), ("↑ ↓", "row"), ("Esc", "list")], 48, 1000, fonts, 1.0)
+    texts = key_hints([("F3", "hear"), ("↑ ↓", "row"), ("Esc", "list")], 48, 1000, fonts, 1.0, 1900)
 
     targets = hint_targets(texts, [Command.LISTEN, None, Command.BACK], fonts)
 
@@ -114,6 +114,20 @@ def test_hints_are_pressed_where_their_words_stand_and_not_between_them() -> Non
         *(Command.LISTEN, Command.LISTEN, None, None, Command.BACK, Command.BACK),
     ]
     assert target_at(targets, Pressed(spots[2] - 8, 1000)) is None
+
+
+def test_hints_that_do_not_fit_are_left_out_but_for_the_first_and_the_last() -> None:
+    fonts = Fonts(1.0)
+    hints = [("Enter", "play"), ("Tab", "the next of them"), ("Esc", "back"), ("F1", "keys")]
+    whole = key_hints(hints, 48, 1000, fonts, 1.0, 1900)
+    edge_px = whole[-1].bounds(fonts).right_px
+
+    fitting = key_hints(hints, 48, 1000, fonts, 1.0, edge_px)
+    narrow = key_hints(hints, 48, 1000, fonts, 1.0, edge_px - 1)
+
+    assert [text.text for text in fitting] == [text.text for text in whole]
+    assert [text.text for text in narrow] == ["Enter", "play", "Tab", "the next of them", "", "", "F1", "keys"]
+    assert len(hint_targets(narrow, [Command.CHOOSE, Command.NEXT_CHOICE, Command.BACK, Command.KEYS], fonts)) == 3
 
 
 def test_the_pages_of_help_are_turned_and_anything_else_goes_back() -> None:

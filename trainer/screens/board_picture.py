@@ -153,7 +153,7 @@ class BoardPicture:
 
     def _hints(self, view: BoardView) -> list[Text]:
         rows = [(name, words) for name, words, _ in view.hints]
-        return key_hints(rows, self._left_px, self._size[1] - 28 * self._unit, self._fonts, self._unit)
+        return key_hints(rows, self._left_px, self._size[1] - 28 * self._unit, self._fonts, self._unit, self._right_px)
 
     def _head(self, view: BoardView) -> list[Glyph]:
         board, key, y_px = view.board, view.board.key, 2.2 * self._cap_px

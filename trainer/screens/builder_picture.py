@@ -235,7 +235,9 @@ class BuilderPicture:
 
     def _hints(self, view: BuilderView) -> list[Text]:
         rows = [(hint.name, hint.words) for hint in view.hints]
-        return key_hints(rows, self._left_px, self._height_px - 24 * self._unit, self._fonts, self._unit)
+        return key_hints(
+            rows, self._left_px, self._height_px - 24 * self._unit, self._fonts, self._unit, self._right_px
+        )
 
     def preview_area(self) -> Rect:
         """Where the tablature stands."""

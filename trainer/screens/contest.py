@@ -246,7 +246,7 @@ class ContestScreen:
     def _hint_texts(self, size: tuple[int, int], painter: Painter) -> list[Text]:
         unit = unit_of(*size)
         rows = [(name, words) for name, words, _ in self._hints]
-        return key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit)
+        return key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit, size[0] - 48 * unit)
 
     def _targets(self, size: tuple[int, int], painter: Painter) -> list[Target]:
         texts = self._hint_texts(size, painter)

@@ -34,8 +34,8 @@ HINTS = (
     ("F1", "keys, marks", Command.KEYS),
 )
 REST = "Put the guitar down for these minutes; stand up, let the hands hang. They are not for playing."
-COLUMNS_PX = (62.0, 140.0, 250.0, 300.0, 440.0)
-"""Right edges of number, beginning and minutes, left edges of the purpose and of what is played, at unit 1."""
+GAPS_PX = (30.0, 44.0, 50.0, 28.0)
+"""Behind number, beginning, minutes and purpose, at unit 1."""
 
 
 ALONG_THE_PATH = Pick("", "Where the path stands", "the first lines that are not clean at their own tempo yet")
@@ -245,7 +245,7 @@ class DayPlanScreen:
         for item in self.plan.items:
             begins[item.number] = at
             at += item.minutes
-        number_px, at_px, minutes_px, kind_px, what_px = (x_px * unit + 24 * unit for x_px in COLUMNS_PX)
+        number_px, at_px, minutes_px, kind_px, what_px = self._columns_px(painter)
         rows: list[Text] = []
         for place, item in enumerate(self._shown(size)):
             y_px = (TOP_PX + (place + 0.5) * ROW_PX) * unit
@@ -261,6 +261,19 @@ class DayPlanScreen:
             if item.number in self._started:
                 rows.append(Text(size[0] - 48 * unit, y_px, "started", Size.SMALL, Ink.MUTED, Anchor.RIGHT))
         return rows
+
+    def _columns_px(self, painter: Painter) -> tuple[float, float, float, float, float]:
+        """Right edges of number, beginning and minutes, left edges of the purpose and of what is played."""
+        behind = [gap_px * painter.unit for gap_px in GAPS_PX]
+
+        def widest_px(*texts: str) -> float:
+            return max(painter.fonts.width_px(text, Size.BODY) for text in texts)
+
+        number_px = 48 * painter.unit + widest_px("88")
+        at_px = number_px + behind[0] + widest_px("0:00", _clock(self.plan.minutes))
+        minutes_px = at_px + behind[1] + widest_px("88 min")
+        kind_px = minutes_px + behind[2]
+        return number_px, at_px, minutes_px, kind_px, kind_px + widest_px(*Kind) + behind[3]
 
     def _details(self, size: tuple[int, int], painter: Painter) -> list[Text]:
         """What to do in the chosen item, why, what was measured; below that what is not known, or what was changed."""
@@ -307,7 +320,7 @@ class DayPlanScreen:
     def _hints(self, size: tuple[int, int], painter: Painter) -> list[Text]:
         unit = unit_of(*size)
         rows = [(name, words) for name, words, _ in HINTS]
-        return key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit)
+        return key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit, size[0] - 48 * unit)
 
     def _targets(self, size: tuple[int, int], painter: Painter) -> list[Target]:
         return hint_targets(self._hints(size, painter), [command for *_, command in HINTS], painter.fonts)

@@ -7,15 +7,31 @@ from trainer.tablature.glyphs import Anchor, Ink, Rect, Size, Text, TextMetrics
 
 
 def key_hints(
-    keys: Iterable[tuple[str, str]], x_px: float, y_px: float, metrics: TextMetrics, unit: float
+    keys: Iterable[tuple[str, str]], x_px: float, y_px: float, metrics: TextMetrics, unit: float, right_px: float
 ) -> list[Text]:
-    """Keys and what they do, in a row from the left."""
+    """Keys and what they do, in a row from the left, two texts each.
+
+    What does not fit before `right_px` is left out, the last but one first: it stands on the page of keys, which the
+    last hint leads to. The texts of what is left out are empty.
+    """
+    hints = list(keys)
+    gaps_px = 9 * unit, 30 * unit
+
+    def width_px(name: str, words: str) -> float:
+        return metrics.width_px(name, Size.SMALL) + metrics.width_px(words, Size.SMALL) + sum(gaps_px) if name else 0.0
+
+    spare_px = right_px - x_px + gaps_px[1] - sum(width_px(*hint) for hint in hints)
+    for place in range(len(hints) - 2, -1, -1):
+        if spare_px >= 0:
+            break
+        spare_px += width_px(*hints[place])
+        hints[place] = "", ""
     glyphs: list[Text] = []
-    for name, words in keys:
+    for name, words in hints:
+        words_px = x_px + metrics.width_px(name, Size.SMALL) + gaps_px[0]
         glyphs.append(Text(x_px, y_px, name, Size.SMALL, Ink.INK, Anchor.LEFT))
-        x_px += metrics.width_px(name, Size.SMALL) + 9 * unit
-        glyphs.append(Text(x_px, y_px, words, Size.SMALL, Ink.MUTED, Anchor.LEFT))
-        x_px += metrics.width_px(words, Size.SMALL) + 30 * unit
+        glyphs.append(Text(words_px, y_px, words, Size.SMALL, Ink.MUTED, Anchor.LEFT))
+        x_px += width_px(name, words)
     return glyphs
 
 
@@ -23,7 +39,7 @@ def hint_targets(texts: Sequence[Text], commands: Sequence[Command | None], metr
     """A place to press for each hint of a row whose key is a command; `texts` as `key_hints` made them."""
     targets = []
     for name, words, command in zip(texts[::2], texts[1::2], commands, strict=True):
-        if command is not None:
+        if command is not None and name.text:
             left, right, pad_px = name.bounds(metrics), words.bounds(metrics), metrics.cap_px(Size.SMALL) * 0.6
             targets.append(
                 Target(Rect(left.left_px, left.top_px - pad_px, right.right_px, left.bottom_px + pad_px), command)

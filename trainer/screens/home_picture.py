@@ -109,7 +109,9 @@ class HomePicture:
     def _hints(self, view: HomeView) -> list[Text]:
         again = "all again" if view.comparison is not None else ""
         rows = [(name, again if again and name == "F6" else words) for name, words, _ in HINTS]
-        return key_hints(rows, self._left_px, self._height_px - 28 * self._unit, self._fonts, self._unit)
+        return key_hints(
+            rows, self._left_px, self._height_px - 28 * self._unit, self._fonts, self._unit, self._right_px
+        )
 
     def row(self, view: HomeView) -> Rect | None:
         """Where the selected row lies; None when there is none."""

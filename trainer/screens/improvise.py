@@ -195,7 +195,7 @@ class ImproviseScreen:
     def _hints(self, size: tuple[int, int], painter: Painter) -> list[Text]:
         unit = painter.unit
         rows = [(name, words) for name, words, _ in self._rows()]
-        return key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit)
+        return key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit, size[0] - 48 * unit)
 
 
 def key_of(exercise: Exercise) -> Key | None:

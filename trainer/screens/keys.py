@@ -15,8 +15,8 @@ from trainer.shipped import SHARED
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
 from trainer.tablature.layout import unit_of
 
-ONWARDS = frozenset({Command.RIGHT, Command.NEXT_BAR, Command.NEXT_CHOICE, Command.DOWN})
-BACKWARDS = frozenset({Command.LEFT, Command.PREVIOUS_BAR, Command.PREVIOUS_CHOICE, Command.UP})
+ONWARDS = frozenset({Command.RIGHT, Command.NEXT_BAR, Command.NEXT_CHOICE})
+BACKWARDS = frozenset({Command.LEFT, Command.PREVIOUS_BAR, Command.PREVIOUS_CHOICE})
 MOUSE = Block(
     "Mouse",
     (

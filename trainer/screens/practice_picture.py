@@ -326,7 +326,7 @@ class PracticePicture:
 
     def _hints(self, view: PracticeView) -> list[Text]:
         layout, rows = self.layout, [(name, words) for name, words, _ in view.keys]
-        return key_hints(rows, layout.left_px, layout.keys_y_px, self.painter.fonts, layout.unit)
+        return key_hints(rows, layout.left_px, layout.keys_y_px, self.painter.fonts, layout.unit, layout.right_px)
 
     def targets(self, view: PracticeView) -> list[Target]:
         """Where the mouse can press."""

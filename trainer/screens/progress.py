@@ -136,7 +136,7 @@ class ProgressScreen:
     def _hints(self, size: tuple[int, int], painter: Painter) -> list[Text]:
         unit = unit_of(*size)
         rows = [(name, words) for name, words, _ in HINTS]
-        return key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit)
+        return key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit, size[0] - 48 * unit)
 
     def _picture(self, size: tuple[int, int]) -> pygame.Surface | None:
         """The page's picture; all are rendered when a size is first shown, so that turning pages never waits.

@@ -227,11 +227,12 @@ class ResultScreen:
             Text(right_px, 50 * unit, tempo_words(plan.tempo), Size.TITLE, Ink.INK, Anchor.RIGHT),
             Text(right_px, 98 * unit, PACE_WORDS[plan.pace], Size.BODY, Ink.MUTED, Anchor.RIGHT),
             *self._figures(left_px, right_px, painter),
-            *self._hint_texts(size),
         ]
-        caption = fonts.elided(CAPTION, Size.SMALL, (right_px - left_px) * 0.58)
-        glyphs.append(Text(right_px, size[1] - 26 * unit, caption, Size.SMALL, Ink.MUTED, Anchor.RIGHT))
-        return [*glyphs, *self._notices(right_px, painter)]
+        hints = self._hint_texts(size)
+        caption = Text(right_px, size[1] - 26 * unit, CAPTION, Size.SMALL, Ink.MUTED, Anchor.RIGHT)
+        if caption.bounds(fonts).left_px > hints[-1].bounds(fonts).right_px + 30 * unit:  # the marks are on F1 as well
+            glyphs.append(caption)
+        return [*glyphs, *hints, *self._notices(right_px, painter)]
 
     def _notices(self, right_px: float, painter: Painter) -> list[Glyph]:
         """How long was played since the last break, left of the tempo."""
@@ -259,7 +260,8 @@ class ResultScreen:
     def _hint_texts(self, size: tuple[int, int]) -> list[Text]:
         painter, line = self._parts(size)
         rows = [(name, words) for name, words, _ in self._hints(line)]
-        return key_hints(rows, 48 * painter.unit, size[1] - 26 * painter.unit, painter.fonts, painter.unit)
+        unit = painter.unit
+        return key_hints(rows, 48 * unit, size[1] - 26 * unit, painter.fonts, unit, size[0] - 48 * unit)
 
     def _hint_targets(self, size: tuple[int, int]) -> list[Target]:
         painter, line = self._parts(size)

@@ -68,7 +68,7 @@ class SetUpPicture:
             case LatencyStep() as step:
                 glyphs += self._hits(view.guide, step)
         glyphs += self._findings(view.guide)
-        return glyphs + key_hints(view.hints, self._left_px, self._height_px - 28 * unit, fonts, unit)
+        return glyphs + key_hints(view.hints, self._left_px, self._height_px - 28 * unit, fonts, unit, self._right_px)
 
     def _lines(
         self, words: str, size: Size, ink: Ink, y_px: float, apart_px: float, most: int, right_px: float | None = None

@@ -8,6 +8,8 @@ from collections.abc import Callable
 
 import pygame
 
+from trainer.coaching.asking import Procedure
+from trainer.coaching.ladder import Bursts, Ladder, Shuffled
 from trainer.coaching.rests import SinceBreak
 from trainer.coaching.tempo_sitting import REST_SECONDS, TempoSitting
 from trainer.playing.messages import StampedMessage
@@ -21,9 +23,22 @@ from trainer.screens.tempo_run_picture import TempoRunPicture, TempoRunView
 from trainer.screens.words import line_words
 from trainer.tablature.glyphs import Ink, Rect, Text
 
-FIRST = "One pass at a time, each at another tempo; what was clean decides the next. Warm up first."
+FIRST = "One pass at a time; what was clean decides the next tempo. Warm up first."
 OTHERWISE = "That pass was not played once through at the tempo asked, and does not count."
 Practice = Callable[[RunPlan, Callable[[Outcome], Screen], Callable[[], Screen]], Screen]
+
+
+def title_of(procedure: Procedure) -> str:
+    """What a run is called by its way to ask."""
+    match procedure:
+        case Ladder():
+            return "Ladder"
+        case Bursts():
+            return "Bursts"
+        case Shuffled():
+            return "Shuffled tempi"
+        case _:
+            return "Working tempo"
 
 
 class TempoRunScreen:
@@ -117,7 +132,7 @@ class TempoRunScreen:
         sitting = self.sitting
         procedure = sitting.procedure
         return TempoRunView(
-            title=f"Working tempo: {sitting.exercise.title}",
+            title=f"{title_of(procedure)}: {sitting.exercise.title}",
             line_words=line_words(sitting.exercise),
             now=self._now_words(),
             passes=procedure.passes,

@@ -78,7 +78,9 @@ class TempoRunPicture:
 
     def _hints(self, view: TempoRunView) -> list[Text]:
         rows = [(name, words) for name, words, _ in view.hints]
-        return key_hints(rows, self._left_px, self._height_px - 28 * self._unit, self._fonts, self._unit)
+        return key_hints(
+            rows, self._left_px, self._height_px - 28 * self._unit, self._fonts, self._unit, self._right_px
+        )
 
     def _lines(self, words: str, size: Size, ink: Ink, y_px: float, most: int) -> list[Glyph]:
         apart_px = 34 * self._unit

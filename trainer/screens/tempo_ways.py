@@ -132,7 +132,7 @@ class TempoWaysScreen:
             row = self._row(place, size)
             if row.holds(pressed.x_px, pressed.y_px):
                 if place == self._selected:
-                    self._step(-1 if pressed.x_px < row.left_px + NAME_PX * painter.unit else 1)
+                    self._step(-1 if pressed.x_px < self._says_px(painter) else 1)
                 else:
                     self._select(place)
                 break
@@ -160,12 +160,18 @@ class TempoWaysScreen:
             y_px = row.top_px + ROW_PX * unit / 2
             is_chosen = place == self._selected
             says = f"‹ {setting.says} ›" if is_chosen else setting.says
-            x_px = left_px + NAME_PX * unit
+            x_px = self._says_px(painter)
             glyphs += [
                 Text(left_px, y_px, setting.name, Size.BODY, Ink.INK if is_chosen else Ink.MUTED, Anchor.LEFT),
                 Text(x_px, y_px, fonts.elided(says, Size.BODY, right_px - x_px), Size.BODY, Ink.INK, Anchor.LEFT),
             ]
         return [*glyphs, *self._sentences(size, painter), *self._hint_texts(size, painter)]
+
+    def _says_px(self, painter: Painter) -> float:
+        """Where the values begin: behind the longest name."""
+        names = (setting.name for setting in self.asking.settings())
+        widest_px = max(painter.fonts.width_px(name, Size.BODY) for name in names)
+        return 48 * painter.unit + max(NAME_PX * painter.unit, widest_px + 40 * painter.unit)
 
     def _sentences(self, size: tuple[int, int], painter: Painter) -> list[Text]:
         """Below the rows: what this way does, what is clean, what is known of the line, and care for the hands."""
@@ -190,7 +196,7 @@ class TempoWaysScreen:
     def _hint_texts(self, size: tuple[int, int], painter: Painter) -> list[Text]:
         unit = painter.unit
         rows = [(name, words) for name, words, _ in HINTS]
-        hints = key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit)
+        hints = key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit, size[0] - 48 * unit)
         room_px = size[0] - 96 * unit - max(hint.bounds(painter.fonts).right_px for hint in hints)
         status = painter.fonts.elided(self._status(), Size.SMALL, room_px)
         foot = Text(size[0] - 48 * unit, size[1] - 28 * unit, status, Size.SMALL, Ink.MUTED, Anchor.RIGHT)

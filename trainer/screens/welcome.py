@@ -164,7 +164,8 @@ class WelcomeScreen:
 
     def _hints(self, size: tuple[int, int], painter: Painter) -> list[Text]:
         rows = [(name, words) for name, words, _ in HINTS]
-        return key_hints(rows, 48 * painter.unit, size[1] - 28 * painter.unit, painter.fonts, painter.unit)
+        unit = painter.unit
+        return key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit, size[0] - 48 * unit)
 
     def _targets(self, size: tuple[int, int], painter: Painter) -> list[Target]:
         return hint_targets(self._hints(size, painter), [command for *_, command in HINTS], painter.fonts)
