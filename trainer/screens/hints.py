@@ -28,7 +28,7 @@ def key_hints(
         hints[place] = "", ""
     glyphs: list[Text] = []
     for name, words in hints:
-        words_px = x_px + metrics.width_px(name, Size.SMALL) + gaps_px[0]
+        words_px = x_px + metrics.width_px(name, Size.SMALL) + (gaps_px[0] if name else 0.0)
         glyphs.append(Text(x_px, y_px, name, Size.SMALL, Ink.INK, Anchor.LEFT))
         glyphs.append(Text(words_px, y_px, words, Size.SMALL, Ink.MUTED, Anchor.LEFT))
         x_px += width_px(name, words)
