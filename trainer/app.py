@@ -30,6 +30,7 @@ from trainer.screens.set_up import SetUpScreen
 from trainer.screens.welcome import WelcomeScreen
 from trainer.station import Station
 from trainer.theory.tuning import TUNINGS, Tuning
+from trainer.tutor import advice_on
 from trainer.window import WINDOW_SIZE, Size, show
 from trainer.workroom import Library, Workroom
 
@@ -78,7 +79,10 @@ def open_replay(take: Take, header: TakeHeader, exercise: Exercise, size: Size =
         )
 
     def result(outcome: Outcome) -> Screen:
-        return ResultScreen(outcome, play_again=lambda _: practice(plan), leave_to=lambda: practice(plan))
+        advice = advice_on(outcome, header.profile)
+        return ResultScreen(
+            outcome, play_again=lambda _: practice(plan), leave_to=lambda: practice(plan), advice=advice
+        )
 
     show(practice(plan), replay.poll, size, Memory())
 

@@ -158,6 +158,13 @@ class Tutor:
             return ()
 
 
+def advice_on(outcome: Outcome, profile: PickupProfile) -> Advice:
+    """What is to be said of one sitting by itself."""
+    plan = outcome.plan
+    weighing = _weighed(plan.exercise, passes_of_sitting(outcome.stretches, plan.tempo), plan.pace)
+    return Advice(plan.exercise, weighing, hearing_of(profile), plan.tempo)
+
+
 def hearing_of(profile: PickupProfile) -> Hearing:
     """What a pickup can tell."""
     return Hearing(

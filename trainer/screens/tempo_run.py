@@ -141,6 +141,7 @@ class TempoRunScreen:
             sentence=f"{sitting.words()} {self._known}" if self._known and sitting.estimate else sitting.words(),
             remark=self._remark or (FIRST if not procedure.passes else ""),
             rest=self._rest_words(),
+            is_rest_due=self._rest(self._now_ns).is_due or sitting.is_rest_due,
             definition=sitting.definition(),
             status=self._status(),
             is_hidden=procedure.is_hidden and not sitting.is_over,

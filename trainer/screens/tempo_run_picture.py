@@ -38,6 +38,7 @@ class TempoRunView:
     sentence: str
     remark: str
     rest: str
+    is_rest_due: bool
     definition: str
     status: str
     is_hidden: bool
@@ -64,7 +65,7 @@ class TempoRunPicture:
             Text(self._left_px, 98 * unit, view.line_words, Size.BODY, Ink.MUTED, Anchor.LEFT),
             Text(self._right_px, 50 * unit, view.now, Size.TITLE, Ink.INK, Anchor.RIGHT),
             *self._lines(view.remark, Size.BODY, Ink.INK, 156 * unit, 1),
-            *self._lines(view.rest, Size.BODY, Ink.NOW, 196 * unit, 1),
+            *self._lines(view.rest, Size.BODY, Ink.NOW if view.is_rest_due else Ink.MUTED, 196 * unit, 1),
             *self._lines(view.definition, Size.SMALL, Ink.MUTED, 240 * unit, 2),
             *self._plot(view),
             *self._lines(view.sentence, Size.BODY, Ink.INK, self._height_px - 160 * unit, 3),
