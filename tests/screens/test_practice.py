@@ -267,3 +267,18 @@ class FullDisk:
     def tick(self, now_ns: int) -> None: ...
 
     def close(self) -> None: ...
+
+
+def test_n_goes_from_slip_to_slip_and_round_again() -> None:
+    desk = Desk(faults="miss 5, fret 9")
+    screen = desk.practice(RunPlan(LINE, LINE.tempo, passes=2))
+    desk.play(screen, BAR_S * 4.5)
+    given(screen, Command.PAUSE, Command.FIRST)
+    beats = []
+
+    for _ in range(3):
+        given(screen, Command.NEXT)
+        beats.append(screen.view(desk.now_ns).now_quarters)
+
+    missed, wrong = (float(LINE.notes[index].onset_quarters) for index in (5, 9))
+    assert beats == [missed, wrong, missed]

@@ -26,14 +26,18 @@ from trainer.screens.screen import PLAYING, Action, Command, Pressed, Screen, ta
 from trainer.tablature.figures import pass_summary
 from trainer.tablature.glyphs import Rect
 from trainer.tablature.record import Stretch, spreads
+from trainer.tablature.state import next_slip
 from trainer.tablature.trace import Spread
 
-WALKING = frozenset({Command.LEFT, Command.RIGHT, Command.PREVIOUS_BAR, Command.NEXT_BAR, Command.FIRST, Command.LAST})
+WALKING = frozenset(
+    {Command.LEFT, Command.RIGHT, Command.PREVIOUS_BAR, Command.NEXT_BAR, Command.FIRST, Command.LAST, Command.NEXT}
+)
 """What moves the cursor of a standing staff."""
 
 REPLAY_KEYS = (
     ("Space", "stop, start again", Command.PAUSE),
     ("← →", "note, when stopped", Command.RIGHT),
+    ("N", "next slip, when stopped", Command.NEXT),
     ("R", "from the top", Command.RESTART),
     ("Esc", "result", Command.BACK),
 )
@@ -49,6 +53,7 @@ STANDING_KEYS = (
     ("Space", "go on", Command.PAUSE),
     ("←", "note", Command.LEFT),
     ("→", "note", Command.RIGHT),
+    ("N", "next slip", Command.NEXT),
     ("A", "mark", Command.MARK_START),
     ("B", "mark", Command.MARK_END),
     ("L", "loop", Command.LOOP),
@@ -297,6 +302,8 @@ class PracticeScreen:
                     first, last = 0, run.pass_length - 1
                 start = self._part.in_whole(first)
                 self._begin(loop_over(self._plan, start, start + last - first))
+            case Command.NEXT:
+                self._cursor = next_slip(run.session.ledger, len(run.exercise.notes), self._cursor)
             case _:
                 self._cursor = moved(run.exercise, self._cursor, command)
 

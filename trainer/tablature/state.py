@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from trainer.following.ledger import Ledger
-from trainer.following.verdict import Match, Missed, TechniqueVerdict, WrongNote
+from trainer.following.verdict import Match, Missed, TechniqueResult, TechniqueVerdict, WrongNote
 from trainer.playing.messages import NoteOnset
 from trainer.score.exercise import Exercise
 from trainer.theory.fretboard import Location
@@ -44,6 +44,18 @@ def state_of(index: int, exercise: Exercise, ledger: Ledger, onsets: Sequence[No
     if isinstance(verdict, WrongNote):
         played = place_of(onsets[verdict.heard], exercise.tuning, exercise.notes[index].course)
     return NoteState(verdict, ledger.technique_of(index), played)
+
+
+def next_slip(ledger: Ledger, notes: int, after: int) -> int:
+    """The next note that was missed, played wrong or begun otherwise; round to the first; `after` without any."""
+    for step in range(1, notes + 1):
+        index = (after + step) % notes
+        verdict, technique = ledger.of_written(index), ledger.technique_of(index)
+        if isinstance(verdict, WrongNote | Missed) or (
+            technique is not None and technique.result is TechniqueResult.OTHERWISE
+        ):
+            return index
+    return after
 
 
 def place_of(onset: NoteOnset, tuning: Tuning, near_course: int) -> Location | None:
