@@ -11,26 +11,20 @@ from trainer.contestroom import Contestroom
 from trainer.cue_ear import CueEar
 from trainer.dayroom import Dayroom
 from trainer.devices.midi_input import MidiInputError
-from trainer.devices.remembered import LastChoices, Memory
+from trainer.devices.remembered import LastChoices
 from trainer.following.verdict import Pace
-from trainer.judging import tempo_of
 from trainer.playing.calibration.guide import Guide
-from trainer.playing.messages import StampedMessage
-from trainer.playing.take import Take, TakeHeader
-from trainer.practiceroom import Practiceroom, tidy_memory
-from trainer.run import Run, RunPlan
+from trainer.practiceroom import Practiceroom
+from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
 from trainer.screens.choices import MOST_PASSES, Choices, InputChoice, playable_tempo
 from trainer.screens.coach import CoachDoors, CoachScreen
 from trainer.screens.home import HomeScreen
-from trainer.screens.practice import Outcome, PracticeScreen
-from trainer.screens.result import ResultScreen
 from trainer.screens.screen import Command, Screen
 from trainer.screens.set_up import SetUpScreen
 from trainer.screens.welcome import WelcomeScreen
 from trainer.station import Station
 from trainer.theory.tuning import TUNINGS, Tuning
-from trainer.tutor import advice_on
 from trainer.window import WINDOW_SIZE, Size, show
 from trainer.workroom import Library, Workroom
 
@@ -59,32 +53,6 @@ def open_tempo_run(
         show(run, station.poll, size, station.memory, rooms.cue_ear)
     finally:
         station.close()
-
-
-def open_replay(take: Take, header: TakeHeader, exercise: Exercise, size: Size = WINDOW_SIZE) -> None:
-    """Show a kept take on the screen, followed and judged again as it runs."""
-    replay = Replay(take, header)
-    tempo = tempo_of(header.quarters_per_minute)
-    bars = Fraction(header.starts_at_ns, max(1, tempo.ns(exercise.meter.bar_quarters)))
-    plan = RunPlan(exercise, tempo, pace=Pace(header.pace), passes=header.passes, count_in_bars=round(bars))
-
-    def practice(again: RunPlan) -> Screen:
-        return PracticeScreen(
-            again,
-            start_run=replay.start_run,
-            status=lambda: f"Replay of a take of {header.date[:16].replace('T', ' ')}, played on {header.input}.",
-            show_result=result,
-            leave_to=lambda: practice(plan),
-            is_replay=True,
-        )
-
-    def result(outcome: Outcome) -> Screen:
-        advice = advice_on(outcome, header.profile)
-        return ResultScreen(
-            outcome, play_again=lambda _: practice(plan), leave_to=lambda: practice(plan), advice=advice
-        )
-
-    show(practice(plan), replay.poll, size, Memory())
 
 
 class Rooms:
@@ -315,27 +283,3 @@ def remembered_choices(station: Station) -> tuple[Choices, str | None]:
         hear_line=last.hear_line,
     )
     return choices, last.exercise_name or None
-
-
-class Replay:
-    """Gives the messages of a kept take again, at the times at which they came."""
-
-    def __init__(self, take: Take, header: TakeHeader) -> None:
-        self._take = take
-        self._header = header
-        self._zero_ns = 0
-        self._given = 0
-
-    def start_run(self, plan: RunPlan, now_ns: int) -> Run:
-        """Begin at the take's first message."""
-        self._zero_ns, self._given = now_ns, 0
-        tidy_memory()
-        return Run(plan, zero_ns=now_ns, profile=self._header.profile)
-
-    def poll(self, now_ns: int) -> tuple[StampedMessage, ...]:
-        """What had arrived by then."""
-        first = self._given
-        messages = self._take.messages
-        while self._given < len(messages) and messages[self._given].stamp_ns + self._zero_ns <= now_ns:
-            self._given += 1
-        return tuple(m._replace(stamp_ns=m.stamp_ns + self._zero_ns) for m in messages[first : self._given])

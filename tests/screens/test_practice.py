@@ -217,13 +217,14 @@ def test_a_band_appears_under_a_note_after_three_passes_and_in_later_takes() -> 
 
 def test_a_replay_is_watched_and_not_played_otherwise() -> None:
     desk = Desk()
+    sought: list[int] = []
     screen = PracticeScreen(
         PLAN,
         start_run=desk.start_run,
         status=lambda: "Replay",
         show_result=lambda outcome: Page("result", outcome),
         leave_to=lambda: Page("list"),
-        is_replay=True,
+        seek=sought.append,
     )
     assert desk.play(screen, BAR_S * 3) is screen
 
@@ -232,6 +233,7 @@ def test_a_replay_is_watched_and_not_played_otherwise() -> None:
     given(screen, Command.PAUSE, Command.LEFT, Command.LOOP, Command.PAUSE)
 
     assert desk.plans == [PLAN, PLAN]
+    assert len(sought) == 1
 
 
 def test_marks_can_be_hidden() -> None:

@@ -14,7 +14,7 @@ import pygame
 
 from trainer.coaching.rests import BreakCounter
 from trainer.following.tolerance import Tolerance
-from trainer.following.verdict import Pace
+from trainer.following.verdict import Match, Pace, WrongNote
 from trainer.playing.messages import StampedMessage
 from trainer.run import Run, RunPlan
 from trainer.screens.choices import TEMPO_STEP, playable_tempo
@@ -35,7 +35,7 @@ WALKING = frozenset(
 """What moves the cursor of a standing staff."""
 
 REPLAY_KEYS = (
-    ("Space", "stop, start again", Command.PAUSE),
+    ("Space", "stop, go on from here", Command.PAUSE),
     ("← →", "note, when stopped", Command.RIGHT),
     ("N", "next slip, when stopped", Command.NEXT),
     ("R", "from the top", Command.RESTART),
@@ -78,8 +78,8 @@ class PracticeScreen:
     """One sitting with one line.
 
     `start_run(plan, now_ns)` starts a take; `status()` says how the input is; `show_result(outcome)` is the screen at
-    the end and `leave_to()` the one when nothing was played; `breaks` is told while a take runs. A replay can be
-    stopped, walked over and seen again from the top; what was played once cannot be played otherwise.
+    the end and `leave_to()` the one when nothing was played; `breaks` is told while a take runs. A replay, which can
+    `seek(take_ns)`, is stopped, walked over and gone on with; what was played once cannot be played otherwise.
     """
 
     takes_text = False
@@ -92,14 +92,15 @@ class PracticeScreen:
         status: Callable[[], str],
         show_result: Callable[[Outcome], Screen],
         leave_to: Callable[[], Screen],
-        is_replay: bool = False,
+        seek: Callable[[int], None] | None = None,
         hides_tempo: bool = False,
         tolerance: Tolerance | None = None,
         breaks: BreakCounter | None = None,
     ) -> None:
         self._plan = plan
         self._breaks = breaks or BreakCounter()
-        self._is_replay = is_replay
+        self._seek = seek
+        self._is_replay = seek is not None
         self._hides_tempo = hides_tempo
         self._start_run = start_run
         self._status = status
@@ -220,6 +221,8 @@ class PracticeScreen:
         self._selection = NOTHING_MARKED
         self._version += 1
         self._counted = None
+        if self._is_replay:
+            self._stretches.clear()  # the same take again
         self._stretches.append(
             Stretch(
                 exercise=run.exercise,
@@ -255,6 +258,8 @@ class PracticeScreen:
 
     def _go_on(self) -> None:
         """Count in and go on from the cursor's bar: a loop or replay from its start, else what remains."""
+        if self._seek is not None and self._run is not None:
+            self._seek(played_ns(self._run, self._cursor))
         is_whole_part = self._part.is_loop or self._is_replay
         self._begin(self._part if is_whole_part else rest_from(self._plan, self._part.in_whole(self._cursor)))
 
@@ -338,6 +343,15 @@ class PracticeScreen:
             name = "last round" if self._part.is_loop else "last pass"
             summary = pass_summary(stretch.exercise, stretch.ledger, last, is_timed=stretch.is_timed)
             self._figures = (name, *summary.words)
+
+
+def played_ns(run: Run, index: int) -> int:
+    """When a written note was played, in the take; when it was due, if it was not; in free pace from the start then."""
+    session = run.session
+    verdict = session.ledger.of_written(index)
+    if isinstance(verdict, Match | WrongNote):
+        return session.onsets[verdict.heard].onset_ns
+    return session.due_ns(index) if session.is_timed else 0
 
 
 def last_begun(run: Run, now_quarters: float) -> int:
