@@ -1,6 +1,7 @@
 """Makes the screens of the day's plan and of progress, from the history as it is when they are entered."""
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from datetime import date, datetime
 from fractions import Fraction
 from functools import partial
@@ -17,6 +18,7 @@ from trainer.history.opening import history_path
 from trainer.history.store import History
 from trainer.progress.facts import Facts
 from trainer.progress.gathering import facts_of, first_day, known_of
+from trainer.progress.look import DARK, ON_SCREEN
 from trainer.progress.pictures import Picture, day_words, pictures_of
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
@@ -24,6 +26,7 @@ from trainer.score.practice_path import PATH
 from trainer.score.tempo import Tempo
 from trainer.screens.day_plan import DayPlanScreen
 from trainer.screens.improvise import ImproviseScreen, Music
+from trainer.screens.look import worn
 from trainer.screens.pick import Pick
 from trainer.screens.progress import Draw, ProgressPage, ProgressScreen
 from trainer.screens.screen import Screen
@@ -176,4 +179,6 @@ def _drawing(picture: Picture) -> Draw | None:
 def _drawn(picture: Picture, size: tuple[int, int], unit: float) -> bytes:
     from trainer.progress.painting import rendered
 
-    return rendered(picture, size, unit)
+    look = worn()
+    drawn = replace(ON_SCREEN[look.theme.name], font_pt=DARK.font_pt * look.text_percent / 100)
+    return rendered(picture, size, unit, drawn)

@@ -7,7 +7,7 @@ from pypdf import PdfReader
 from tests.builders import line
 from tests.progress.builders import a_pass, facts, line_played, weeks_played
 from trainer.progress.facts import Ears, Facts
-from trainer.progress.look import MARKERS, PAPER, SCREEN, Look, between, contrast, luminance
+from trainer.progress.look import DARK, MARKERS, ON_SCREEN, PAPER, Look, between, contrast, luminance
 from trainer.progress.painting import rendered
 from trainer.progress.pictures import Picture, pictures_of
 from trainer.progress.report import report_pdf
@@ -69,7 +69,7 @@ def test_where_the_string_is_unknown_the_neck_is_withheld() -> None:
     assert (neck.shown, neck.sentence) == (None, "Withheld: the pickup does not tell which string was played.")
 
 
-@pytest.mark.parametrize("look", [PAPER, SCREEN])
+@pytest.mark.parametrize("look", [PAPER, *ON_SCREEN.values()])
 def test_everything_is_told_apart_in_grey(look: Look) -> None:
     """Contrast of marks against the ground at least 3:1 (WCAG 2.2, 1.4.11); between series 1.4:1 is our own choice."""
     assert all(contrast(colour, look.ground) >= 3 for colour in look.series)
@@ -80,7 +80,7 @@ def test_everything_is_told_apart_in_grey(look: Look) -> None:
     assert len(set(MARKERS)) == len(look.series)
 
 
-@pytest.mark.parametrize("look", [PAPER, SCREEN])
+@pytest.mark.parametrize("look", [PAPER, *ON_SCREEN.values()])
 def test_shades_go_one_way_in_luminance_and_carry_their_figure(look: Look) -> None:
     shades = [between(look.shades, step / 20) for step in range(21)]
     rises = [luminance(one) < luminance(other) for one, other in pairwise(shades)]
@@ -96,7 +96,7 @@ def test_luminance_and_contrast_are_those_of_the_guidelines() -> None:
 
 
 def test_a_picture_is_drawn_in_the_size_that_is_asked_for(pictures: dict[str, Picture]) -> None:
-    pixels = rendered(pictures["tempo"], (600, 300), 0.67)
+    pixels = rendered(pictures["tempo"], (600, 300), 0.67, DARK)
 
     assert len(pixels) == 600 * 300 * 4
     assert len(set(pixels[::4])) > 20

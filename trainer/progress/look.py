@@ -5,7 +5,8 @@ photocopy still tells them apart. The colours are of the palette of Okabe and It
 WCAG 2.2.
 """
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 MARKERS = ("o", "s", "^", "D")
 """One for each family of lines."""
@@ -43,7 +44,7 @@ PAPER = Look(
     shades=("#ffffff", "#1c1c1c"),
     font_pt=9.0,
 )
-SCREEN = Look(
+DARK = Look(
     ground="#141519",
     ink="#ecece6",
     muted="#989aa0",
@@ -53,6 +54,14 @@ SCREEN = Look(
     other_fill="#fbf6c0",
     shades=("#202127", "#f4f4ee"),
 )
+
+
+LIGHT = replace(PAPER, ground="#faf9f5", shades=("#faf9f5", "#1c1c1c"), font_pt=15.0)
+CONTRAST = replace(
+    DARK, ground="#000000", ink="#ffffff", muted="#cdcdcd", faint="#5a5a5a", shades=("#101014", "#ffffff")
+)
+ON_SCREEN: Mapping[str, Look] = {"dark": DARK, "light": LIGHT, "high contrast": CONTRAST}
+"""By the name of the window's theme."""
 
 
 def luminance(colour: str) -> float:

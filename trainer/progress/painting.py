@@ -13,7 +13,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure, FigureBase
 from matplotlib.patches import Rectangle
 
-from trainer.progress.look import HATCHES, MARKERS, MOST_FAMILIES, SCREEN, Look, between, contrast
+from trainer.progress.look import HATCHES, MARKERS, MOST_FAMILIES, Look, between, contrast
 from trainer.progress.measures import LEAST_AT_PLACE, Spot, TempoPoint, Timing, Week
 from trainer.progress.pictures import (
     NeckPicture,
@@ -30,7 +30,7 @@ BINS_MS = range(-100, 101, 5)
 _FONT = "DejaVu Sans"
 
 
-def rendered(picture: Picture, size: tuple[int, int], unit: float, look: Look = SCREEN) -> bytes:
+def rendered(picture: Picture, size: tuple[int, int], unit: float, look: Look) -> bytes:
     """The plot of a picture as RGBA bytes, row by row; `unit` is 1 on a screen of 1080 rows."""
     dpi = 100 * unit
     figure = Figure(figsize=(size[0] / dpi, size[1] / dpi), dpi=dpi, facecolor=look.ground, layout="constrained")
