@@ -11,7 +11,7 @@ from trainer.tablature.axis import TimeAxis
 from trainer.tablature.glyphs import Arc, Box, Dot, Glyph, Line, Text
 from trainer.tablature.rhythm import rhythm_pieces
 
-from .builders import EIGHTH, LAYOUT, QUARTER, SIXTEENTH, line_of, note, row_of
+from .builders import EIGHTH, LAYOUT, METRICS, QUARTER, SIXTEENTH, line_of, note, row_of
 
 AXIS = TimeAxis(400)
 BEAM_PX = LAYOUT.beam_y_px
@@ -19,7 +19,7 @@ BEAM_PX = LAYOUT.beam_y_px
 
 def glyphs_of(line: Exercise, bar: int = 0) -> list[Glyph]:
     """The rhythm of one bar, 400 pixels a quarter; the outermost beam lies at 400."""
-    pieces = rhythm_pieces(rhythm_bars_of(line)[bar], line.meter, AXIS, LAYOUT)
+    pieces = rhythm_pieces(rhythm_bars_of(line)[bar], line.meter, AXIS, LAYOUT, METRICS)
     return [glyph for _, glyphs in pieces for glyph in glyphs]
 
 
@@ -107,9 +107,10 @@ def test_a_tuplet_that_no_beam_joins_has_a_bracket(lengths: list[Fraction]) -> N
     glyphs = glyphs_of(line_of(notes_of(*lengths, 3)))
 
     last_px = 400 * float(sum(abs(length) for length in lengths[:-1]))
-    brackets = [g for g in glyphs if isinstance(g, Line) and g.y1_px == g.y2_px == 410]
-    assert [(line.x1_px, round(line.x2_px, 6)) for line in brackets] == [(-7, round(last_px + 7, 6))]
-    assert figures_of(glyphs) == [("3", round(last_px / 2, 6), 410)]
+    brackets = [g for g in glyphs if isinstance(g, Line) and g.y1_px == g.y2_px == 411]
+    assert (brackets[0].x1_px, round(brackets[-1].x2_px, 6)) == (-7, round(last_px + 7, 6))
+    assert [round(line.x2_px - last_px / 2, 6) for line in brackets[:1]] == [-2.5 - 5]
+    assert figures_of(glyphs) == [("3", round(last_px / 2, 6), 411)]
 
 
 def test_a_note_over_the_bar_line_is_tied_to_a_stem_of_its_own() -> None:

@@ -1,3 +1,4 @@
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -8,6 +9,7 @@ from trainer.following.verdict import Extra, Match, Missed
 from trainer.playing.messages import NoteOnset
 from trainer.score.exercise import Exercise
 from trainer.score.library import exercise_names, load_exercise
+from trainer.score.meter import Meter
 from trainer.score.tempo import Tempo
 from trainer.tablature.glyphs import Arc, Cross, Ink, Line, Rect, Size, Text
 from trainer.tablature.layout import practice_layout, system_layout
@@ -175,12 +177,49 @@ def test_a_line_breaks_into_systems_before_a_beat_and_loses_no_note() -> None:
 
 
 def test_a_column_wider_than_the_system_still_gets_one() -> None:
-    line = line_of([note(0), note(8)], 16)
+    line = line_of([note(0, duration=Fraction(4)), note(4, duration=Fraction(4))], 8)
     strip = strip_of(line)
 
     systems = systems_of(strip, 100)
 
     assert [(system.first, system.last) for system in systems] == [(0, 0), (1, 1)]
+
+
+def test_bars_of_rest_have_a_system_where_the_line_is_long() -> None:
+    whole = Fraction(4)
+    line = line_of([note(0, duration=whole), note(8, duration=whole)], 12)
+
+    systems = systems_of(strip_of(line), 700)
+
+    assert [(system.first, system.last) for system in systems] == [(0, 0), (1, 0), (1, 1)]
+
+
+def test_a_rest_before_the_first_note_is_seen() -> None:
+    line = line_of([note(EIGHTH)])
+    strip = strip_of(line)
+
+    (system,) = systems_of(strip, 900)
+
+    assert system.left_px < strip.axis.x_px(0)
+
+
+def test_a_system_begins_with_a_group_of_beams() -> None:
+    line = replace(row_of(28, EIGHTH), meter=Meter(7, 8))
+    strip = strip_of(line)
+
+    systems = systems_of(strip, 900)
+
+    assert [system.first % 7 for system in systems] == [0, 2, 4]
+
+
+@pytest.mark.parametrize("name", exercise_names())
+def test_no_bar_line_of_a_shipped_line_touches_a_number_or_a_rest(name: str) -> None:
+    strip = Strip(load_exercise(name), Tempo(Fraction(100)), Tolerance(), LAYOUT, WIDE_METRICS)
+    lines_px = set(strip._bar_lines_px())
+
+    spans = [(strip.axis.x_px(one.onset_quarters), one.left_px, one.right_px) for one in strip.columns]
+
+    assert [(at, x_px) for x_px, left_px, right_px in spans for at in lines_px if -left_px < at - x_px < right_px] == []
 
 
 @pytest.mark.parametrize("technique", [Technique.HAMMER, Technique.SLIDE])

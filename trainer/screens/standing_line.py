@@ -114,7 +114,7 @@ class StandingLine:
         for number in strip.chunks_between(system.left_px, system.right_px):
             yield from strip.chunk(number, with_marks=False, with_windows=played is not None)
         for number, hand in enumerate(strip.hands):
-            if hand.first <= system.last and hand.last >= system.first:
+            if system.first <= system.last and hand.first <= system.last and hand.last >= system.first:
                 bracket = strip.bracket(number, within=(system.first, system.last))
                 yield from bracket.lines(layout.unit, Ink.MUTED)
                 yield bracket.word(bracket.left_px, layout.unit, Ink.MUTED, self._painter.fonts)

@@ -185,7 +185,7 @@ def system_layout(width_px: float, strings: int, unit: float, *, has_accents: bo
         beam_y_px=staff.bottom_px + 36 * unit,
         strokes_y_px=0,
         fingers_y_px=0,
-        count_y_px=staff.bottom_px + 68 * unit,
+        count_y_px=staff.bottom_px + 74 * unit,
         trace=TracePlace(staff.bottom_px + 146 * unit, 0.7 * unit, 36 * unit, unit),
     )
 

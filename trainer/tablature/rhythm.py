@@ -12,15 +12,15 @@ from trainer.score.beaming import beam_groups, beams_of
 from trainer.score.meter import Meter
 from trainer.score.notation import Bar, Sign
 from trainer.tablature.axis import TimeAxis
-from trainer.tablature.glyphs import Arc, Dot, Glyph, Ink, Line, Size, Text
+from trainer.tablature.glyphs import Arc, Dot, Glyph, Ink, Line, Size, Text, TextMetrics
 from trainer.tablature.layout import TimeLayout
-from trainer.tablature.rests import REST_HEIGHT_PX, WHOLE, rest_glyphs
+from trainer.tablature.rests import REST_ACROSS_PX, REST_HEIGHT_PX, WHOLE, rest_glyphs
 
 STEM_PX, HALF_STEM_PX = 19.0, 10.0
 BEAM_STEP_PX, BEAM_PX = 7.0, 4.0
 STUB_PX = 12.0
 """A flag, and the beam of a note whose neighbour has fewer."""
-BRACKET_PX = 10.0
+BRACKET_PX = 11.0
 """How far under the stems the bracket of a tuplet lies."""
 REST_MIDDLE_PX = REST_HEIGHT_PX / 2 - 3
 """The middle of a rest over the end of the stems."""
@@ -29,7 +29,7 @@ Piece = tuple[float, tuple[Glyph, ...]]
 """Glyphs that belong together, and where they begin."""
 
 
-def rhythm_pieces(bar: Bar, meter: Meter, axis: TimeAxis, layout: TimeLayout) -> Iterator[Piece]:
+def rhythm_pieces(bar: Bar, meter: Meter, axis: TimeAxis, layout: TimeLayout, metrics: TextMetrics) -> Iterator[Piece]:
     """The rhythm of a bar of one voice, in pieces; ties reach into the next bar."""
     voice, unit, y_px = bar.voices[0], layout.unit, layout.beam_y_px
     if all(sign.is_rest for sign in voice):
@@ -43,14 +43,21 @@ def rhythm_pieces(bar: Bar, meter: Meter, axis: TimeAxis, layout: TimeLayout) ->
     for group in groups:
         yield axis.x_px(group[0].onset_quarters), tuple(_beam_lines(group, meter, axis, layout))
     for tuplet in _tuplets(voice):
-        yield axis.x_px(tuplet[0].onset_quarters), tuple(_figure(tuplet, axis, layout, on_beam=tuplet in groups))
+        x_px = axis.x_px(tuplet[0].onset_quarters)
+        span_px = x_px, axis.x_px(tuplet[-1].onset_quarters)
+        figure = str(tuplet[0].tuplet.actual) if tuplet[0].tuplet is not None else ""
+        if tuplet in groups:
+            middle_px, figure_y_px = sum(span_px) / 2, y_px + 1 * unit
+            yield x_px, (Text(middle_px, figure_y_px, figure, Size.SMALL, Ink.MUTED, on_ground=True),)
+        else:
+            yield x_px, tuple(_bracket(span_px, figure, layout, metrics))
 
 
 def _sign_glyphs(sign: Sign, axis: TimeAxis, layout: TimeLayout, *, has_flags: bool) -> Iterator[Glyph]:
     """A rest; or stem, flags, dots, and the tie to what it goes on in."""
     x_px, y_px, unit = axis.x_px(sign.onset_quarters), layout.beam_y_px, layout.unit
     if sign.is_rest:
-        if sign.value is not None:
+        if sign.value is not None and axis.x_px(sign.duration_quarters) >= 2 * REST_ACROSS_PX * unit:
             yield from rest_glyphs(sign.value, x_px, y_px - REST_MIDDLE_PX * unit, unit)
         return
     value = sign.value
@@ -88,17 +95,14 @@ def _tuplets(voice: Sequence[Sign]) -> Iterator[tuple[Sign, ...]]:
             members = []
 
 
-def _figure(tuplet: tuple[Sign, ...], axis: TimeAxis, layout: TimeLayout, *, on_beam: bool) -> Iterator[Glyph]:
-    unit, y_px = layout.unit, layout.beam_y_px
-    left_px, right_px = axis.x_px(tuplet[0].onset_quarters), axis.x_px(tuplet[-1].onset_quarters)
-    if on_beam:
-        y_px += 1 * unit
-    else:
-        y_px += BRACKET_PX * unit
-        reach_px, end_px = 7 * unit, 6 * unit
-        left_px, right_px = left_px - reach_px, right_px + reach_px
-        yield Line(left_px, y_px, right_px, y_px, 2 * unit, Ink.LINE)
-        for x_px in (left_px, right_px):
-            yield Line(x_px, y_px - end_px, x_px, y_px, 2 * unit, Ink.LINE)
-    actual = tuplet[0].tuplet.actual if tuplet[0].tuplet is not None else 0
-    yield Text((left_px + right_px) / 2, y_px, str(actual), Size.SMALL, Ink.MUTED, on_ground=True)
+def _bracket(span_px: tuple[float, float], figure: str, layout: TimeLayout, metrics: TextMetrics) -> Iterator[Glyph]:
+    """A bracket under the stems, open towards them, with the figure in its line."""
+    unit, y_px = layout.unit, layout.beam_y_px + BRACKET_PX * layout.unit
+    left_px, right_px = span_px[0] - 7 * unit, span_px[1] + 7 * unit
+    middle_px, half_px = (left_px + right_px) / 2, metrics.width_px(figure, Size.SMALL) / 2 + 5 * unit
+    yield Text(middle_px, y_px, figure, Size.SMALL, Ink.MUTED)
+    for from_px, to_px in ((left_px, middle_px - half_px), (middle_px + half_px, right_px)):
+        if from_px < to_px:
+            yield Line(from_px, y_px, to_px, y_px, 2 * unit, Ink.LINE)
+    for x_px in (left_px, right_px):
+        yield Line(x_px, y_px - 6 * unit, x_px, y_px, 2 * unit, Ink.LINE)

@@ -6,13 +6,13 @@ the slur of a hammer-on or pull-off are thin while to come, thick when heard as 
 dotted when the pickup does not tell.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 from trainer.following.verdict import Match, Missed, Slip, TechniqueResult, TechniqueVerdict, WrongNote
-from trainer.score.exercise import Exercise, ScoreNote
-from trainer.tablature.axis import TimeAxis, grace_px
+from trainer.score.exercise import ScoreNote
+from trainer.tablature.axis import TimeAxis
+from trainer.tablature.columns import OPEN_JOIN_PX, grace_px
 from trainer.tablature.glyphs import Arc, Box, Cross, Dot, Glyph, Ink, Line, Rect, Size, Text, TextMetrics
 from trainer.tablature.layout import StaffPlace
 from trainer.tablature.state import NoteState
@@ -20,8 +20,6 @@ from trainer.theory.technique import Technique
 
 SLUR_LETTERS = {Technique.HAMMER: "h", Technique.PULL: "p"}
 """The letters of the trade over a slur."""
-OPEN_JOIN_PX = 17
-"""How much of a slide or slur is seen whose first note is not, at unit 1: half a column, less half a number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,22 +41,9 @@ def staff_lines(place: StaffPlace, used: Sequence[int], left_px: float, right_px
     )
 
 
-def bar_lines(exercise: Exercise, axis: TimeAxis, place: StaffPlace) -> tuple[Line, ...]:
-    """A line half a column before the first beat of each bar, and two where the line comes round."""
-    bar = exercise.meter.bar_quarters
-    count = -(-exercise.length_quarters // bar)
-    step_px = _lead_px(exercise, axis)
-    return tuple(
-        Line(x_px, place.top_px, x_px, place.bottom_px, 2 * place.unit, Ink.FAINT)
-        for number in range(count + 1)
-        for x_px in (axis.x_px(min(number * bar, exercise.length_quarters)) - step_px,)
-    )
-
-
-def _lead_px(exercise: Exercise, axis: TimeAxis) -> float:
-    onsets = sorted({note.onset_quarters for note in exercise.notes})
-    steps = [later - earlier for earlier, later in pairwise(onsets)]
-    return axis.x_px(min(steps)) / 2 if steps else axis.px_per_quarter / 4
+def bar_lines(xs_px: Iterable[float], place: StaffPlace) -> tuple[Line, ...]:
+    """The lines between bars."""
+    return tuple(Line(x_px, place.top_px, x_px, place.bottom_px, 2 * place.unit, Ink.FAINT) for x_px in xs_px)
 
 
 def source_index(notes: Sequence[ScoreNote], index: int) -> int | None:

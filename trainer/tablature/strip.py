@@ -19,7 +19,7 @@ from trainer.score.counting import counted_moments
 from trainer.score.exercise import Exercise
 from trainer.score.notation import rhythm_bars_of
 from trainer.score.tempo import Tempo
-from trainer.tablature.axis import axis_for, number_extent_px
+from trainer.tablature.columns import axis_for, columns_of, edge_at, edges_px, number_extent_px
 from trainer.tablature.glyphs import Arc, Glyph, Line, Size, TextMetrics
 from trainer.tablature.hands import Bracket, bracket_of, hands_of
 from trainer.tablature.layout import TimeLayout
@@ -44,25 +44,18 @@ class Strip:
         self.exercise = exercise
         self.layout = layout
         self.bars = rhythm_bars_of(exercise)
-        self.axis = axis_for(exercise, metrics, layout.unit, self.bars)
+        self.columns = columns_of(exercise, self.bars, metrics, layout.unit)
+        self.axis = axis_for(self.columns, exercise.length_quarters, metrics, layout.unit)
+        self.edges_px = edges_px(self.columns, self.axis, layout.unit)
         self.hands = hands_of(exercise)
         self._tempo = tempo
         self._metrics = metrics
         self.windows = windows(exercise, tempo, tolerance)
         self.xs_px = [self.axis.x_px(note.onset_quarters) for note in exercise.notes]
-        self.lefts_px = self._lefts_px(metrics)
         self._reach_chunks = 1
         self._chunks = self._chunked(self._rhythm())
         self._marks_chunks = self._chunked(self._marks())
         self._windows_chunks = self._chunked(self._hit_windows())
-
-    def _lefts_px(self, metrics: TextMetrics) -> dict[float, float]:
-        """How far to the left each column reaches, by where it stands."""
-        reaches: dict[float, float] = {}
-        for x_px, note in zip(self.xs_px, self.exercise.notes, strict=True):
-            left_px = x_px - number_extent_px(note, metrics, self.layout.unit)[0]
-            reaches[x_px] = min(left_px, reaches.get(x_px, left_px))
-        return reaches
 
     def seen(self, now_px: float) -> range:
         """The notes that may show when now stands at `now_px` of the strip."""
@@ -195,14 +188,21 @@ class Strip:
     def _rhythm(self) -> Iterator[tuple[float, tuple[Glyph, ...]]]:
         """Bar lines, stems, beams and rests, and the count."""
         layout, exercise = self.layout, self.exercise
-        for line in bar_lines(exercise, self.axis, layout.staff):
+        for line in bar_lines(self._bar_lines_px(), layout.staff):
             yield line.x1_px, (line,)
+        end_px = self.axis.x_px(exercise.length_quarters)
         for bar in self.bars:
-            yield from rhythm_pieces(bar, exercise.meter, self.axis, layout)
+            pieces = rhythm_pieces(bar, exercise.meter, self.axis, layout, self._metrics)
+            yield from (piece for piece in pieces if piece[0] < end_px)
         onsets = [note.onset_quarters for note in exercise.notes]
         words = counted_moments(onsets, exercise.meter, exercise.length_quarters)
         for glyph in count_glyphs(words, exercise.meter, self.axis, layout, self._metrics):
             yield glyph.x_px, (glyph,)
+
+    def _bar_lines_px(self) -> Iterator[float]:
+        """Before the first beat of each bar, and where the line comes round."""
+        for moment in (*(bar.onset_quarters for bar in self.bars), self.exercise.length_quarters):
+            yield edge_at(moment, self.columns, self.edges_px, self.axis)
 
     def _marks(self) -> Iterator[tuple[float, tuple[Glyph, ...]]]:
         """Strokes, fingers and accents."""
