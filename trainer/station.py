@@ -230,13 +230,14 @@ class Station:
         simulation = self.simulation
         if self.input_name == DEMONSTRATION:
             simulation = replace(simulation, skill=EXACT, faults=Faults())
+        line = plan.exercise.repeated(plan.passes)
         return simulated_player(
-            plan.exercise.repeated(plan.passes),
+            line,
             plan.tempo,
             plan.count_in_ns,
             zero_ns,
             skill=simulation.skill,
-            faults=simulation.faults,
+            faults=simulation.faults.that_fit(line),
             style=simulation.style,
             seed=simulation.seed,
         )

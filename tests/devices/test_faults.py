@@ -48,3 +48,9 @@ def test_a_fault_without_a_place_in_the_line_is_refused(faults: str, complaint: 
         faults_from_text(faults).check(line("2/5 2/8h 6/2"))
 
     assert str(caught.value) == complaint
+
+
+def test_of_planted_faults_those_remain_that_a_shorter_line_has_a_place_for() -> None:
+    faults = faults_from_text("late 1 40, miss 2, unslid 1, late 9 40")
+
+    assert faults.that_fit(line("2/5 2/8h 6/2")) == faults_from_text("late 1 40, miss 2")

@@ -72,6 +72,10 @@ class Faults:
         """The faults at written note `index`."""
         return {fault.kind: fault for fault in self.planted if fault.index == index}
 
+    def that_fit(self, exercise: Exercise) -> "Faults":
+        """Those that this exercise has a place for: a drill or a loop has fewer than its line."""
+        return Faults(tuple(fault for fault in self.planted if _misfit(fault, exercise) is None))
+
     def check(self, exercise: Exercise) -> None:
         """`FaultError` with one line for every fault that this exercise leaves no place for."""
         complaints = [line for fault in self.planted if (line := _misfit(fault, exercise))]
