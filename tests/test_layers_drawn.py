@@ -7,7 +7,8 @@ ROOT = Path(__file__).parent.parent
 
 
 def test_the_layers_are_drawn_as_they_are_held() -> None:
-    contracts = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["importlinter"]["contracts"]
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    contracts = project["tool"]["importlinter"]["contracts"]
     held = next(contract["layers"] for contract in contracts if contract["type"] == "layers")
 
     section = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").partition("## Who may import whom")[2]

@@ -13,10 +13,12 @@ import pygame
 
 from trainer.cue_ear import CueEar
 from trainer.devices.remembered import KeptLook, Memory
+from trainer.following.cues import Cue
+from trainer.pedals import Pedals
 from trainer.playing.messages import StampedMessage
 from trainer.screens.cued import command_of
 from trainer.screens.look import Look, look_of, wear, worn
-from trainer.screens.screen import Command, Screen, action_of
+from trainer.screens.screen import Action, Command, Screen, action_of
 
 FRAME_NS = 1_000_000_000 // 60
 Size = tuple[int, int]
@@ -92,28 +94,37 @@ def _loop(
 ) -> None:
     due_ns = time.perf_counter_ns()
     held: set[int] = set()
+    pedals = Pedals(memory)
     while True:
         for event in pygame.event.get():
             action = None if is_repeat(event, held) else action_of(event, takes_text=screen.takes_text)
-            if action is Command.FULL_SCREEN:
-                pygame.display.toggle_fullscreen()
-            elif isinstance(action, Command) and action in LOOKS:
-                wear(LOOKS[action](worn()))
-                if memory is not None:
-                    memory.keep_look(KeptLook(worn().theme.name, worn().text_percent))
-            elif action is not None:
-                following = screen.handle(action)
-                if following is None:
-                    return
-                screen = following
+            following = _given(screen, action, memory)
+            if following is None:
+                return
+            screen = following
         now_ns = time.perf_counter_ns()
         messages = poll(now_ns)
         screen = screen.update(messages, now_ns)
-        for cue in () if cue_ear is None else cue_ear.feed(messages, now_ns):
-            command = command_of(cue, screen)
-            screen = (None if command is None else screen.handle(command)) or screen
+        for asked in (*pedals.feed(messages), *(() if cue_ear is None else cue_ear.feed(messages, now_ns))):
+            following = _given(screen, command_of(asked, screen) if isinstance(asked, Cue) else asked, memory)
+            if following is None:
+                return
+            screen = following
         surface = pygame.display.get_surface() or surface
         screen.draw(surface, now_ns)
         pygame.display.flip()
         due_ns = max(due_ns + FRAME_NS, time.perf_counter_ns() - FRAME_NS)
         time.sleep(max(0, due_ns - time.perf_counter_ns()) / 1e9)
+
+
+def _given(screen: Screen, action: Action | None, memory: Memory | None) -> Screen | None:
+    """The screen to go on with after an action; what changes the window's look is none of a screen's."""
+    if action is Command.FULL_SCREEN:
+        pygame.display.toggle_fullscreen()
+    elif isinstance(action, Command) and action in LOOKS:
+        wear(LOOKS[action](worn()))
+        if memory is not None:
+            memory.keep_look(KeptLook(worn().theme.name, worn().text_percent))
+    elif action is not None:
+        return screen.handle(action)
+    return screen

@@ -19,6 +19,7 @@ from trainer.cli.judge import judge
 from trainer.cli.library import exercises, show
 from trainer.cli.listening import listen, ports
 from trainer.cli.new import new, vary
+from trainer.cli.pedals import pedals
 from trainer.cli.plan import plan
 from trainer.cli.player import keep_history, player_option, say_trouble
 from trainer.cli.practise import practise
@@ -80,6 +81,7 @@ _COMMANDS = (
     ports,
     set_up,
     cues,
+    pedals,
     listen,
     takes,
     replay,

@@ -93,6 +93,8 @@ class _Kept:
     look: KeptLook = KeptLook()
     room: KeptRoom = KeptRoom()
     cues: KeptCues = KeptCues()
+    pedals: Mapping[str, str] = field(default_factory=dict)
+    """What each foot pedal does."""
     is_welcomed: bool = False
     """Whether the cautions were shown."""
 
@@ -173,6 +175,15 @@ class Memory:
     def keep_welcomed(self) -> None:
         """Remember that it was."""
         self._write(replace(self._read(), is_welcomed=True))
+
+    @property
+    def pedals(self) -> Mapping[str, str]:
+        """What each foot pedal does."""
+        return self._kept.pedals
+
+    def keep_pedals(self, pedals: Mapping[str, str]) -> None:
+        """Remember what each foot pedal does."""
+        self._write(replace(self._read(), pedals=pedals))
 
     def _read(self) -> _Kept:
         try:
