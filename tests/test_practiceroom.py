@@ -1,17 +1,21 @@
 """The room where lines are played, at a desk whose time is scripted: advice, drills and back, and one break counter."""
 
 import sqlite3
+import time
 from collections.abc import Iterator
 from contextlib import closing
 from datetime import datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from tests.history.builders import history_of, plan_of, record
 from tests.screens.coached import late_faults
 from tests.screens.desk import Desk, Page
+from trainer.coaching.drills import drills_for
 from trainer.coaching.rests import DUE_NS, SinceBreak
+from trainer.coaching.transitions import Transition
 from trainer.devices.recording import takes_folder
 from trainer.devices.skill import Skill
 from trainer.devices.sound import SilentSound
@@ -20,6 +24,7 @@ from trainer.history.keeping import HistoryKeeper
 from trainer.history.opening import history_path
 from trainer.history.store import History
 from trainer.practiceroom import BRIEF_TROUBLE, Practiceroom
+from trainer.progress.pictures import day_words
 from trainer.run import Run, RunPlan
 from trainer.score.library import load_exercise
 from trainer.screens.practice import PracticeScreen
@@ -32,6 +37,7 @@ from trainer.station import SIMULATED, Station
 SIZE = (1920, 1080)
 STEADY = Skill(timing_sd_ns=8_000_000)
 LINE = load_exercise("two-gates")
+COMMON: dict[str, Any] = {"skill": STEADY, "player": "simulated"}
 
 
 class Place(Station):
@@ -153,6 +159,35 @@ def test_the_coach_speaks_of_the_passes_that_the_history_holds_too(folder: Path)
     assert "From note 8 to 9" in words_of(result)
 
 
+def test_the_effect_of_a_drill_of_yesterday_is_told_today(folder: Path) -> None:
+    now = datetime.now().astimezone()
+    late = Transition(8, 9, 60.0, (50.0, 70.0), 12.0, 8, 0, 8, 357.0, is_weak=True)
+    drill = drills_for(LINE, late, LINE.tempo)[0].exercise
+    before = now - timedelta(days=1)
+    record(
+        folder,
+        plan_of(LINE, passes=6, tempo=84),
+        late_faults(LINE, 6, 60),
+        when=before,
+        skill=STEADY,
+        player="simulated",
+    )
+    record(
+        folder, plan_of(drill, passes=2, tempo=60), when=before + timedelta(minutes=5), skill=STEADY, player="simulated"
+    )
+    record(
+        folder, plan_of(LINE, passes=3, tempo=84), when=before + timedelta(minutes=9), skill=STEADY, player="simulated"
+    )
+    history_of(folder).close()
+    rehearsed = Rehearsal()
+    rehearsed.station.history = HistoryKeeper(history_path(takes_folder()), takes_folder(), player="simulated")
+
+    words = words_of(rehearsed.sits(2))
+    rehearsed.station.close()
+
+    assert f"Since the drill of {day_words(before.date())}, from note 8 to 9: 6" in words
+
+
 def test_one_break_counter_runs_through_practice_and_runs_of_tempi(rehearsed: Rehearsal) -> None:
     rehearsed.sits(2)
     after_line = rehearsed.room.breaks.state(rehearsed.desk.now_ns)
@@ -168,6 +203,21 @@ def test_one_break_counter_runs_through_practice_and_runs_of_tempi(rehearsed: Re
 
     assert 0 < after_line.played_ns < after_tempo.played_ns < DUE_NS
     assert rehearsed.room.breaks.state(rehearsed.desk.now_ns + DUE_NS) == SinceBreak(0, after_tempo.rested_ns + DUE_NS)
+
+
+def test_starting_the_program_anew_is_no_break(folder: Path) -> None:
+    record(folder, plan_of(LINE, passes=4, tempo=84), when=datetime.now().astimezone() - timedelta(minutes=3), **COMMON)
+    history_of(folder).close()
+    station = Place("")
+    station.history = HistoryKeeper(history_path(takes_folder()), takes_folder(), player="simulated")
+
+    room = Practiceroom(station, comparison=lambda _: None)
+    state = room.breaks.state(time.perf_counter_ns())
+    station.close()
+
+    seconds = state.played_ns / 1e9
+    assert 45 < seconds < 60
+    assert 100 < state.rested_ns / 1e9 < 180
 
 
 def test_a_run_of_tempi_goes_back_to_its_settings_and_these_to_the_list(rehearsed: Rehearsal) -> None:

@@ -84,7 +84,7 @@ class Practiceroom:
         self._asking: Asking | None = None
         """How tempi were asked for last."""
         self.tutor = Tutor(station)
-        self.breaks = BreakCounter()
+        self.breaks = BreakCounter(self.tutor.since_break(), time.perf_counter_ns())
 
     def practice(self, plan: RunPlan, leave: Leave) -> Screen:
         """One sitting with one line."""

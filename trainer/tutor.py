@@ -5,14 +5,16 @@ that the result never waits for the history to take them in. After a drill the p
 those before it.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import TypeVar
 
 from trainer.coaching.advice import Advice
 from trainer.coaching.drills import Drill
 from trainer.coaching.effect import effect_on, in_drill_words
 from trainer.coaching.played import LEAST_SHARE_PLAYED, PlayedPass
+from trainer.coaching.rests import SinceBreak, since_break
 from trainer.coaching.sitting import passes_of_sitting
 from trainer.coaching.telling import Hearing
 from trainer.coaching.transitions import LEAST_PASSES, Transition, Weighing, weigh
@@ -24,7 +26,9 @@ from trainer.history.store import SIMULATED_PLAYER, History
 from trainer.playing.profile import ChannelUse, PickupProfile
 from trainer.progress.comparing import tempo_before_words
 from trainer.progress.facts import LinePlayed
+from trainer.progress.lately import LastDrill, last_drill, takes_since
 from trainer.progress.measures import tempo_points
+from trainer.progress.pictures import day_words
 from trainer.progress.transitions import played_pass
 from trainer.score.exercise import Exercise
 from trainer.score.tempo import Tempo
@@ -32,8 +36,13 @@ from trainer.screens.practice import Outcome
 from trainer.station import Station
 from trainer.theory.naming import counted
 
+Told = TypeVar("Told")
 LAST_PASSES = 20
 """So many passes are looked at, the last ones."""
+S_NS = 1_000_000_000
+LOOKED_BACK_S = 3600
+DRILL_TOLD_DAYS = 7
+"""A drill is remembered for so long."""
 TEMPO_PASSES = 400
 """So many are looked through for the working tempi of the last two months."""
 
@@ -44,8 +53,12 @@ class _Drilled:
 
     to_index: int
     before: Weighing
-    passes: int
+    passes: int = 0
     """How many passes of the sitting were before it."""
+    since: tuple[PlayedPass, ...] = ()
+    """Passes over the line after it, in earlier sittings."""
+    day: str = ""
+    """When it was, unless in this sitting."""
 
 
 @dataclass(slots=True)
@@ -74,6 +87,12 @@ class Tutor:
         keeper = self._station.history
         return (keeper.trouble if keeper is not None else None) or self._trouble
 
+    def since_break(self) -> SinceBreak:
+        """How long was played before the program began: starting it anew is no break."""
+        now_s = int(self._began.timestamp())
+        takes = self._asked(lambda history: takes_since(history, self._player, now_s - LOOKED_BACK_S)) or ()
+        return since_break([(begins_s * S_NS, ends_s * S_NS) for begins_s, ends_s in takes], now_s * S_NS)
+
     def heard(self, outcome: Outcome, profile: PickupProfile) -> Advice:
         """What is to be said of a line after what was just played of it."""
         plan = outcome.plan
@@ -99,15 +118,16 @@ class Tutor:
         known = self._of(exercise, pace)
         if known.drilled is None:
             return ""
-        since = known.sitting[known.drilled.passes :]
+        since = (*known.drilled.since, *known.sitting[known.drilled.passes :])
         more = LEAST_PASSES - len(since)
         if more > 0:
-            return f"What the drill did to the line can be told after {counted(more, 'more pass', 'more passes')}."
+            passes = counted(more, "more pass", "more passes")
+            return f"What the drill{known.drilled.day} did to the line can be told after {passes}."
         after = _weighed(exercise, since, pace)
         found = effect_on(known.drilled.before, after, known.drilled.to_index)
         if found is None:
             return "What the drill did cannot be told: the two notes were not played in order often enough."
-        return f"Since the drill, {found.words[0].lower()}{found.words[1:]}"
+        return f"Since the drill{known.drilled.day}, {found.words[0].lower()}{found.words[1:]}"
 
     def in_drill(self, outcome: Outcome, drill: Drill, weak: Transition) -> str:
         """How the transition `weak` of the line went in its drill."""
@@ -138,24 +158,44 @@ class Tutor:
         """The last passes before this sitting, oldest first."""
         kept = [
             one
-            for one in self._kept(exercise, 2 * LAST_PASSES)
+            for one in self._kept(exercise, 4 * LAST_PASSES)
             if one.pace is pace and datetime.fromisoformat(one.began) < self._began
         ]
-        passes = (played_pass(exercise, one) for one in kept)
-        enough = [one for one in passes if one.share_played >= LEAST_SHARE_PLAYED]
-        return _Known(tuple(enough[-LAST_PASSES:]), Tempo(kept[-1].quarters_per_minute) if kept else None)
+        dated = [(datetime.fromisoformat(one.began), played_pass(exercise, one)) for one in kept]
+        enough = [(began, one) for began, one in dated if one.share_played >= LEAST_SHARE_PLAYED]
+        known = _Known(
+            tuple(one for _, one in enough[-LAST_PASSES:]), Tempo(kept[-1].quarters_per_minute) if kept else None
+        )
+        drill = self._last_drill(exercise)
+        if drill is not None:
+            before = [one for began, one in enough if began < drill.began][-LAST_PASSES:]
+            since = tuple(one for began, one in enough if began >= drill.began)
+            if before:
+                day = f" of {day_words(drill.began.date())}"
+                known.drilled = _Drilled(drill.to_index, _weighed(exercise, before, pace), 0, since, day)
+        return known
+
+    def _last_drill(self, exercise: Exercise) -> LastDrill | None:
+        """The drill of the last days; what came long ago says nothing of today."""
+        found = self._asked(lambda history: last_drill(history, exercise, self._player))
+        recent = found is not None and (self._began - found.began).days <= DRILL_TOLD_DAYS
+        return found if recent else None
 
     def _kept(self, exercise: Exercise, most: int) -> tuple[PassPlayed, ...]:
         """The last passes that the history has; none, and a sentence, when it cannot be read."""
+        return self._asked(lambda history: passes_of(history, exercise, self._player, most)) or ()
+
+    def _asked(self, ask: Callable[[History], Told]) -> Told | None:
+        """What the history tells; None, and a sentence, when it cannot be read."""
         keeper, folder = self._station.history, self._station.takes_folder
         if keeper is None or folder is None or not history_path(folder).exists():
-            return ()
+            return None
         try:
             with History.read(history_path(folder), folder) as history:
-                return passes_of(history, exercise, self._player, most)
+                return ask(history)
         except HistoryError as error:
             self._trouble = f"{told(error)} The coach speaks of this sitting alone."
-            return ()
+            return None
 
 
 def advice_on(outcome: Outcome, profile: PickupProfile) -> Advice:

@@ -1,4 +1,4 @@
-from trainer.coaching.rests import BREAK_NS, DUE_NS, GAP_NS, MINUTE_NS, BreakCounter, SinceBreak
+from trainer.coaching.rests import BREAK_NS, DUE_NS, GAP_NS, MINUTE_NS, BreakCounter, SinceBreak, since_break
 
 FRAME_NS = 500_000_000
 
@@ -43,3 +43,21 @@ def test_the_words_ask_for_a_break_only_when_it_is_due_and_then_count_it() -> No
         "20 minutes of playing: rest your hands for five",
         "break: 2:00 of 5:00",
     ]
+
+
+def test_a_program_that_is_started_again_goes_on_counting() -> None:
+    before = SinceBreak(18 * MINUTE_NS, 2 * MINUTE_NS)
+    counter = BreakCounter(before, now_ns=10 * MINUTE_NS)
+
+    assert counter.state(10 * MINUTE_NS) == before
+    assert counter.state(played(counter, 11 * MINUTE_NS, 2 * MINUTE_NS)).is_due
+    assert BreakCounter(before, 10 * MINUTE_NS).state(13 * MINUTE_NS) == SinceBreak(0, BREAK_NS)
+
+
+def test_kept_takes_count_from_the_last_break_on() -> None:
+    takes = [(0, 10), (20, 25), (26, 30)]
+    minutes = [(begins * MINUTE_NS, ends * MINUTE_NS) for begins, ends in takes]
+
+    assert since_break(minutes, 31 * MINUTE_NS) == SinceBreak(9 * MINUTE_NS, MINUTE_NS)
+    assert since_break(minutes, 35 * MINUTE_NS) == SinceBreak(0, BREAK_NS)
+    assert since_break([], 0) == SinceBreak(0, BREAK_NS)

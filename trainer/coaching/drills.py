@@ -27,6 +27,8 @@ SLOWEST_SHARE, FASTEST_SHARE = 0.5, 0.9
 FAILING_SHARE = 0.75
 SLOWEST_QPM = 10
 MOST_BEATS = 32
+DRILL_WORDS = ("core", "stressed")
+"""How the names of the two smallest drills end: the transition with a note before and after it."""
 _HURRIED, _HELD = Fraction(1, 2), Fraction(3, 2)
 """In the stressing rhythm: the transition's interval, and the one after it, in written intervals."""
 
@@ -50,7 +52,7 @@ def drills_for(exercise: Exercise, weak: Transition, tempo: Tempo) -> tuple[Dril
     wider = (max(0, weak.from_index - 3), min(last_note, weak.to_index + 3))
     bars = _bars_round(exercise, weak)
     drills = [
-        _drill(exercise, small, slow, "core", "The transition with a note before and after it."),
+        _drill(exercise, small, slow, DRILL_WORDS[0], "The transition with a note before and after it."),
         _stressed(exercise, weak, small, slow),
     ]
     for span, word, about in (
@@ -97,7 +99,7 @@ def _stressed(exercise: Exercise, weak: Transition, span: tuple[int, int], tempo
             moved.append(replace(note, onset_quarters=arrival - step * (1 - _HURRIED), duration_quarters=held))
         else:
             moved.append(replace(note, onset_quarters=note.onset_quarters + step * (_HURRIED + _HELD - 2)))
-    return Drill(_looped(exercise, tuple(_without_overlap(moved)), tempo, span, "stressed", about), about, *span)
+    return Drill(_looped(exercise, tuple(_without_overlap(moved)), tempo, span, DRILL_WORDS[1], about), about, *span)
 
 
 def _without_overlap(notes: Sequence[ScoreNote]) -> Iterator[ScoreNote]:

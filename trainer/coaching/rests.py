@@ -5,6 +5,7 @@ played only when it is short; not playing for `BREAK_NS` is a break, after which
 every twenty-five are common advice to players. Nothing is gained by playing on: the count only says for how long.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from trainer.coaching.plan import PLAYED_AT_MOST
@@ -56,12 +57,29 @@ def rested_words(rested_ns: int) -> str:
     return f"{seconds // 60}:{seconds % 60:02d} of {BREAK_NS // MINUTE_NS}:00"
 
 
+def since_break(takes: Iterable[tuple[int, int]], now_ns: int) -> SinceBreak:
+    """How it stands after takes that were kept: their begins and ends, oldest first, on the clock of `now_ns`.
+
+    >>> since_break([(0, 4 * MINUTE_NS), (6 * MINUTE_NS, 9 * MINUTE_NS)], 10 * MINUTE_NS).words()
+    '7 min since a break'
+    """
+    played_ns, ended_ns = 0, None
+    for begins_ns, ends_ns in takes:
+        if ended_ns is not None and begins_ns - ended_ns >= BREAK_NS:
+            played_ns = 0
+        played_ns += max(0, ends_ns - begins_ns)
+        ended_ns = ends_ns
+    rested_ns = BREAK_NS if ended_ns is None else max(0, now_ns - ended_ns)
+    return SinceBreak(0 if rested_ns >= BREAK_NS else played_ns, rested_ns)
+
+
 class BreakCounter:
     """Fed with every frame of every take; frames come in order of time."""
 
-    def __init__(self) -> None:
-        self._played_ns = 0
-        self._fed_ns: int | None = None
+    def __init__(self, before: SinceBreak | None = None, now_ns: int = 0) -> None:
+        """`before`: how it stood at `now_ns`, from an earlier run of the program, which is no break by itself."""
+        self._played_ns = 0 if before is None else before.played_ns
+        self._fed_ns: int | None = None if before is None else now_ns - before.rested_ns
 
     def feed(self, now_ns: int) -> None:
         """A take runs now."""
