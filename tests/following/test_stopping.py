@@ -6,7 +6,7 @@ from fractions import Fraction
 import pytest
 
 from tests.following.builders import EIGHT_UP, LINE, MS, folded, follower_of, heard_at, heard_words, line_of, played
-from trainer.following.clock import ON_THE_BEAT_NS, entry_fit
+from trainer.following.clock import ON_THE_BEAT_NS, entries, entry_fit
 from trainer.following.line import Line
 from trainer.following.paths import Kind, Step, Usual
 from trainer.following.verdict import Jump, Match, Pace, Verdict
@@ -93,6 +93,7 @@ def test_entries_off_the_beat_fit_a_player_better_who_seldom_enters_on_it() -> N
     exercise = line_of(EIGHT_UP)
     line = Line(exercise, Pace.CLICK, exercise.tempo, None)
     on_it, off_it = 1_000 * MS, 1_250 * MS
+    often, seldom = entries(line, 0.8), entries(line, 0.2)
 
-    assert entry_fit(line, 0, on_it, 0.8) > entry_fit(line, 0, on_it, 0.2) > entry_fit(line, 0, off_it, 0.2)
-    assert entry_fit(line, 0, off_it, 0.2) > entry_fit(line, 0, off_it, 0.8)
+    assert entry_fit(line, 0, on_it, often) > entry_fit(line, 0, on_it, seldom) > entry_fit(line, 0, off_it, seldom)
+    assert entry_fit(line, 0, off_it, seldom) > entry_fit(line, 0, off_it, often)

@@ -92,18 +92,31 @@ def is_early(clock: Clock, line: Line, at_ns: int, slot: int) -> bool:
     return at_ns < expected - EARLY_SHARE * line.gaps_ns[slot] * clock.stretch
 
 
-def entry_fit(line: Line, index: int, at_ns: int, on_the_beat: float) -> float:
-    """How well entering at a written note fits the beats of the click; 0 where there is no click.
+class Entries(NamedTuple):
+    """What is known of entries: a share of them is near a beat of the click, the others are anywhere.
 
-    A share `on_the_beat` of the entries is near a beat, the others are anywhere: a normal density against the even one
-    over a beat.
+    The two make a normal density against the even one over a beat.
     """
+
+    aligned: float
+    """How well being right on a beat fits."""
+    astray: float
+    """How well being anywhere fits."""
+
+
+def entries(line: Line, on_the_beat: float) -> Entries:
+    """Entries of which a share `on_the_beat` is near a beat."""
+    aligned = log(max(on_the_beat * line.beat_ns / (2.5 * ON_THE_BEAT_NS), 0.5))
+    return Entries(aligned, log(1 - on_the_beat))
+
+
+def entry_fit(line: Line, index: int, at_ns: int, usual: Entries) -> float:
+    """How well entering at a written note fits the beats of the click; 0 where there is no click."""
     if not line.is_timed:
         return 0.0
     late_ns = at_ns - line.due_ns[index]
     off_beat = (late_ns - round(late_ns / line.beat_ns) * line.beat_ns) / ON_THE_BEAT_NS
-    aligned = log(max(on_the_beat * line.beat_ns / (2.5 * ON_THE_BEAT_NS), 0.5)) - off_beat * off_beat / 2
-    return max(aligned, log(1 - on_the_beat))
+    return max(usual.aligned - off_beat * off_beat / 2, usual.astray)
 
 
 def is_with_click(clock: Clock, line: Line, index: int, at_ns: int) -> bool:

@@ -36,12 +36,14 @@ from trainer.following.clock import expected_ns
 from trainer.following.elsewhere import LONGEST_TRAIL, trails
 from trainer.following.explaining import Account, Candidate, candidates, settled_first
 from trainer.following.line import Line
+from trainer.following.moment import NEIGHBOURS, Moment, is_slip
 from trainer.following.paths import Beam, Path, Step, joined, settle, unhurried, without
-from trainer.following.search import BEST_TIME_FIT, MARGIN, Search
+from trainer.following.search import MARGIN, Search
 from trainer.following.telling import Telling
 from trainer.following.tolerance import Tolerance
 from trainer.following.verdict import Jump, Missed, Pace, Verdict
 from trainer.following.waiting import Sound
+from trainer.following.weighing import BEST_TIME_FIT
 from trainer.playing.messages import NoteOnset, NotePassed, TechniqueHeard
 from trainer.score.exercise import Exercise
 from trainer.score.tempo import Tempo
@@ -49,38 +51,14 @@ from trainer.score.tempo import Tempo
 OVERDUE_NS = 80_000_000
 """In click pace a note is overdue this long, or half an interval, after it was due; the longer of the two."""
 UNANSWERED_MISSES = 1
-DUPLICATE_NS = 70_000_000
-"""The same pitch on one string again within this is a pickup's double trigger."""
-OCTAVE_NS = 60_000_000
-"""Converters correct a wrong octave within this."""
-RETRIGGER_NS = 35_000_000
-"""A string cannot be played twice within this; 20 notes a second are 50 ms apart."""
 QUIET_SHARE = 0.6
 """Softer than this share of the usual velocity is quiet."""
 VELOCITIES_KEPT = 16
 DOUBTED_NOTES, DOUBT = 5, -9.0
 DOUBT_NOW = -1.5
 """If so many notes in a row, and the last one of them, read worse than this, they are looked for elsewhere."""
-DETOURS = 1
 MOMENTS_KEPT = 48
 """Notes that can still be taken out; a slide over a whole neck passes 24 frets."""
-
-
-class _Moment:
-    """A heard note in its place, and the beam from before it."""
-
-    __slots__ = ("before", "is_passed", "missed", "ordinal", "sound", "step")
-
-    def __init__(self, sound: Sound, ordinal: int) -> None:
-        self.sound = sound
-        self.ordinal = ordinal
-        """How many notes had been received before it."""
-        self.before: Beam = ()
-        self.is_passed = False
-        self.step: Step | None = None
-        """How it was read when it was settled."""
-        self.missed: tuple[int, ...] = ()
-        """The written notes that were settled as missed with it."""
 
 
 class Follower:
@@ -100,9 +78,11 @@ class Follower:
         self._tolerance = tolerance
         self._line = Line(exercise, pace, tempo, pass_length)
         self._search = Search(self._line)
+        self._found: tuple[Moment, int] | None = None
+        """Where the last notes would read better: a heard note, and the written one that it would be."""
         self._beam = self._search.start()
         self._origin_ns: int | None = starts_at_ns if self._line.is_timed else None
-        self._moments: list[_Moment] = []
+        self._moments: list[Moment] = []
         self._settled_count = 0
         self._received = 0
         self._velocities: list[int] = []
@@ -123,7 +103,7 @@ class Follower:
         place = len(self._moments)
         while place > self._settled_count and self._moments[place - 1].sound.note.onset_ns > onset.onset_ns:
             place -= 1
-        self._moments.insert(place, _Moment(self._heard_as(onset, place), self._received))
+        self._moments.insert(place, Moment(self._sound_of(onset, place), self._received))
         self._received += 1
         self._velocities = [*self._velocities[-VELOCITIES_KEPT + 1 :], onset.velocity]
         self._grow_from(place)
@@ -178,23 +158,13 @@ class Follower:
                 said.append(Missed(index, after, now_ns, settled=True))
         return tuple(said)
 
-    def _heard_as(self, onset: NoteOnset, place: int) -> Sound:
-        """What can be said about a heard note by its neighbours alone."""
-        note, is_ghost = onset, False
-        for moment in self._moments[max(0, place - 4) : place]:
-            other = moment.sound.note
-            since_ns = note.onset_ns - other.onset_ns
-            if note.course != other.course or moment.is_passed:
-                continue
-            is_ghost = is_ghost or (
-                (note.pitch == other.pitch and since_ns <= DUPLICATE_NS)
-                or (note.pitch == other.pitch + 12 and since_ns <= OCTAVE_NS)
-                or (note.course is not None and since_ns <= RETRIGGER_NS)
-            )
-        is_quiet = bool(self._velocities) and note.velocity < QUIET_SHARE * median(self._velocities)
-        if is_quiet and note.course is not None:
-            is_ghost = is_ghost or note.pitch == self._line.open_pitches.get(note.course)
-        since_ns = onset.onset_ns - self._moments[place - 1].sound.note.onset_ns if place else 0
+    def _sound_of(self, onset: NoteOnset, place: int) -> Sound:
+        """A heard note with what can be said about it without the line."""
+        is_quiet = bool(self._velocities) and onset.velocity < QUIET_SHARE * median(self._velocities)
+        before = self._moments[max(0, place - NEIGHBOURS) : place]
+        since_ns = onset.onset_ns - before[-1].sound.note.onset_ns if before else 0
+        is_open_string = onset.course is not None and onset.pitch == self._line.open_pitches.get(onset.course)
+        is_ghost = is_slip(onset, before) or (is_quiet and is_open_string)
         return Sound(onset, onset.onset_ns - (self._origin_ns or 0), is_ghost, is_quiet, since_ns)
 
     def _grow_from(self, place: int) -> None:
@@ -212,39 +182,55 @@ class Follower:
         if stale > 0:
             moments[stale - 1].before = ()
 
-    def _read(self, moment: _Moment, beam: Beam) -> Beam:
+    def _read(self, moment: Moment, beam: Beam) -> Beam:
         """The paths after one more moment."""
         if moment.is_passed:
             return without(beam, moment.sound.note.heard)
         return self._search.grow(beam, moment.sound)
 
-    def _read_straight(self, moment: _Moment, beam: Beam) -> Beam:
+    def _read_straight(self, moment: Moment, beam: Beam) -> Beam:
         """The best path after one more moment without jumping."""
         if moment.is_passed:
             return without(beam, moment.sound.note.heard)
         return self._search.grow(beam, moment.sound, may_jump=False, widest=1)
 
     def _looked_elsewhere(self, place: int, beam: Beam) -> Beam:
-        """The paths after the moment at `place`, and where it reads badly such as jump to where it would read well."""
+        """The paths after the moment at `place`, and where it reads badly such as jump to where it would read well.
+
+        Looking a place up and reading it anew each cost as much as a note, so the one is done with one note and the
+        other with the next.
+        """
         score = beam[0].score
         doubted = self._moments[max(0, place + 1 - DOUBTED_NOTES)].before
         if not doubted or score > doubted[0].score + DOUBT or score > self._moments[place].before[0].score + DOUBT_NOW:
             return beam
         moments = [m for m in self._moments[max(0, place + 1 - LONGEST_TRAIL) : place + 1] if m.before]
+        found, self._found = self._found, None
+        if found is None:
+            self._found = self._looked_up(moments, beam)
+        elif found[0] in moments:
+            return self._read_anew(*found, moments, beam)
+        return beam
+
+    def _looked_up(self, moments: list[Moment], beam: Beam) -> tuple[Moment, int] | None:
+        """The heard note and the written one from which the last notes read best, if no path is there already."""
         readable = [m for m in moments if not (m.is_passed or m.sound.is_ghost)]
         reached = {path.front for path in beam if path.step is not None and path.step.taken == path.front}
-        found = trails(self._line, [m.sound.note for m in readable], beam[0].front + 1)
-        for trail in [trail for trail in found if trail.last_index not in reached][:DETOURS]:
-            first = readable[trail.first_heard]
-            detour = self._search.detour(first.before[0], first.sound, trail.first_index)
-            rest = moments[moments.index(first) + 1 :]
-            for read, moment in enumerate(rest):
-                if not detour or detour[0].score + (len(rest) - read) * BEST_TIME_FIT < score - MARGIN:
-                    break
-                detour = self._read_straight(moment, detour)
-            else:
-                beam = joined(beam, self._agreeing(detour)) if detour else beam
-        return beam
+        for trail in trails(self._line, [m.sound.note for m in readable], beam[0].front + 1):
+            if trail.last_index not in reached:
+                return readable[trail.first_heard], trail.first_index
+        return None
+
+    def _read_anew(self, first: Moment, index: int, moments: list[Moment], beam: Beam) -> Beam:
+        """The paths, and the one that jumped to written note `index` at the moment `first`, if it is likely enough."""
+        score = beam[0].score
+        detour = self._search.detour(first.before[0], first.sound, index)
+        rest = moments[moments.index(first) + 1 :]
+        for read, moment in enumerate(rest):
+            if not detour or detour[0].score + (len(rest) - read) * BEST_TIME_FIT < score - MARGIN:
+                return beam
+            detour = self._read_straight(moment, detour)
+        return joined(beam, self._agreeing(detour)) if detour else beam
 
     def _agreeing(self, beam: Beam) -> Beam:
         """A beam from before, with what has been settled since."""
@@ -263,7 +249,7 @@ class Follower:
             moment.step, moment.missed = None, ()
         self._settled_count = min(self._settled_count, place)
 
-    def _count_attempts(self, moment: _Moment, by: int) -> None:
+    def _count_attempts(self, moment: Moment, by: int) -> None:
         if moment.step is not None and moment.step.taken >= 0:
             self._attempted[moment.step.taken] += by
         for index in moment.missed:

@@ -63,6 +63,8 @@ _EARLIER = 4.0  # an interval
 _SQRT_TWO_PI = 2.5066
 _LOG_CORE = log(_CORE / _SQRT_TWO_PI)
 _LOG_SHOULDER = log(_SHOULDER / _SHOULDER_WIDTH / _SQRT_TWO_PI)
+_CORE_ENDS = 2 * (_LOG_CORE - _LOG_SHOULDER) / (1 - 1 / (_SHOULDER_WIDTH * _SHOULDER_WIDTH))
+"""The square of the distance, in spreads, from which the shoulder is the higher of the two."""
 
 
 def pitch_fit(steps: int, *, same_string: bool) -> float:
@@ -82,14 +84,17 @@ def pitch_fit(steps: int, *, same_string: bool) -> float:
             return OTHER_PITCH
 
 
-def time_fit(late_ns: float, gap_ns: float, sigma_ns: float) -> float:
-    """How well an onset `late_ns` after the expected moment fits: a core, a shoulder, and a tail for a pause."""
+def time_fit(late_ns: float, gap_ns: float, sigma_ns: float, scale: float) -> float:
+    """How well an onset `late_ns` after the expected moment fits: a core, a shoulder, and a tail for a pause.
+
+    `scale` is log(gap / sigma), which callers know already.
+    """
     square = late_ns / sigma_ns
     square *= square
-    scale = log(gap_ns / sigma_ns)
-    core = scale + _LOG_CORE - square / 2
-    shoulder = scale + _LOG_SHOULDER - square / (2 * _SHOULDER_WIDTH * _SHOULDER_WIDTH)
-    near = max(shoulder, core)
+    if square < _CORE_ENDS:
+        near = scale + _LOG_CORE - square / 2
+    else:
+        near = scale + _LOG_SHOULDER - square / (2 * _SHOULDER_WIDTH * _SHOULDER_WIDTH)
     if late_ns < 0:
         return max(near, _EARLY + _EARLIER * late_ns / gap_ns)
     return near if near >= PAUSE else max(near, PAUSE + log(gap_ns / (gap_ns + late_ns)))

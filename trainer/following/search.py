@@ -24,19 +24,19 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from trainer.following import likelihood as fit
-from trainer.following.clock import (
-    SHORTEST_PAUSE_NS,
-    entry_fit,
-    first_clock,
-    is_early,
-    is_pause,
-    is_with_click,
-    spread_ns,
-    ticked,
-)
+from trainer.following.clock import SHORTEST_PAUSE_NS, entries, first_clock, is_early, is_with_click, ticked
 from trainer.following.line import Line
 from trainer.following.paths import Beam, Kind, Path, Step, Usual, unwritten
-from trainer.following.waiting import MINUS_INFINITY, Sound, has_waited, leave_fits, paused_fit, stopped_fit
+from trainer.following.waiting import (
+    MINUS_INFINITY,
+    NOODLING_STOP_NS,
+    Sound,
+    has_waited,
+    leave_fits,
+    paused_fit,
+    stopped_fit,
+)
+from trainer.following.weighing import BEST_TIME_FIT, Weighing
 
 WIDEST_BEAM = 16
 """Paths kept after each note; more did not read takes any better."""
@@ -55,8 +55,6 @@ FURTHEST_ON = 48
 OTHER_PASS = -3.0
 """Jumps seldom lead into another pass over the line."""
 
-BEST_TIME_FIT = 1.7
-"""No onset fits its time better than this; saves looking closer at what cannot be."""
 MOST_WELCOME = 2.0
 """No place is more welcome than this after a pause, all things counted; saves looking where nothing can come of it."""
 
@@ -84,11 +82,7 @@ class Search:
     def __init__(self, line: Line) -> None:
         self._line = line
         self._moves: dict[tuple[int, tuple[int, ...], int, bool], _Move] = {}
-        self._fits: dict[tuple[int, int], float] = {}
-        self._entries: dict[int, float] = {}
-        self._floor = 0.0
         self._usual = Usual()
-        self._ease = 0.0
 
     def start(self) -> Beam:
         """The only path there is before anything is heard."""
@@ -96,7 +90,7 @@ class Search:
 
     def grow(self, beam: Beam, sound: Sound, *, may_jump: bool = True, widest: int = WIDEST_BEAM) -> Beam:
         """The paths after one more heard note, `widest` of them at most."""
-        self._begin()
+        self._begin(sound)
         jumping = 0
         if may_jump:
             jumping = JUMPING_AFTER_PAUSE if sound.since_ns >= SHORTEST_PAUSE_NS else JUMPING_PATHS
@@ -108,26 +102,26 @@ class Search:
                 continue
             self._go_on(path, sound)
             self._fill(path, sound)
-            self._add_extra(path, sound)
+            paused = paused_fit(self._line, path, sound)
+            self._add_extra(path, sound, paused)
             if jumping:
                 jumping -= 1
                 self._jump(path, sound)
-                self._leave(path, sound)
+                self._leave(path, sound, paused)
         return self._grown(sound, widest)
 
     def detour(self, path: Path, sound: Sound, index: int) -> Beam:
         """The path that jumps to a written note with this heard one, however unlikely that is; empty if it cannot."""
-        self._begin()
+        self._begin(sound)
         self._jump(path, sound, (index,))
         return self._grown(sound, 1) if self._moves else ()
 
-    def _begin(self) -> None:
-        """Nothing is known about the note at hand."""
+    def _begin(self, sound: Sound) -> None:
+        """Nothing is known yet about the note at hand."""
         self._moves = {}
-        self._fits = {}
-        self._entries = {}
         self._floor = MINUS_INFINITY
         self._ease = self._usual.ease
+        self._at_hand = Weighing(self._line, sound, self._ease, entries(self._line, self._usual.on_the_beat))
 
     def _grown(self, sound: Sound, widest: int) -> Beam:
         """The paths that the likely moves lead to."""
@@ -154,27 +148,29 @@ class Search:
 
     def _go_on(self, path: Path, sound: Sound) -> None:
         """The next written note, or one further on, those between being missed or, in a chord, still open."""
-        line = self._line
-        pitch = sound.note.pitch
+        line, at_hand = self._line, self._at_hand
         front = path.front
         last = min(line.size - 1, front + 1 + LONGEST_GAP)
         # A wrong note after more than one missed note is not told from an extra one.
-        for index in (*range(front + 1, min(front + 2, last) + 1), *line.places_of(pitch, front + 3, last)):
-            moment = line.first_of_moment[index]
-            if index == front + 1 and not path.open:
-                still_open = missed = ()
-            else:
+        for index in (
+            *range(front + 1, min(front + 2, last) + 1),
+            *line.places_of(sound.note.pitch, front + 3, last),
+        ):
+            score = path.score + at_hand.pitch_fit(index)
+            still_open: tuple[int, ...] = ()
+            missed: tuple[int, ...] = ()
+            if index > front + 1 or path.open:
+                moment = line.first_of_moment[index]
                 between = (*path.open, *range(front + 1, index))
                 still_open = tuple(other for other in between if other >= moment)
                 missed = tuple(other for other in between if other < moment)
-            score = path.score + self._pitch_fit(index, sound)
-            if missed:
-                score += fit.MISSED + self._ease + fit.MISSED_AGAIN * (len(missed) - 1)
+                if missed:
+                    score += fit.MISSED + self._ease + fit.MISSED_AGAIN * (len(missed) - 1)
             if score + BEST_TIME_FIT < self._floor:
                 continue
             if missed and has_waited(line, path, sound, index):
                 score += fit.MISSED_OVER_PAUSE
-            score += self._time_fit(path, index, sound)
+            score += at_hand.time_fit(path, index)
             if score >= self._floor:
                 self._offer(_Move(score, path, Kind.WRITTEN, index, index, index, still_open, missed))
         self._swap(path, sound)
@@ -192,8 +188,8 @@ class Search:
                 continue
             missed = tuple(range(path.front + 1, early))
             score = path.score + fit.SWAPPED + self._ease + (fit.MISSED + self._ease) * len(missed)
-            slot, time_fit = self._better_slot(path, early, late, sound)
-            score += self._pitch_fit(late, sound) + time_fit
+            slot, time_fit = self._better_slot(path, early, late)
+            score += self._at_hand.pitch_fit(late) + time_fit
             self._offer(_Move(score, path, Kind.WRITTEN, late, slot, late, (early,), missed))
 
     def _fill(self, path: Path, sound: Sound) -> None:
@@ -201,20 +197,20 @@ class Search:
         for index in path.open:
             if self._line.pitches[index] == sound.note.pitch:
                 rest = tuple(other for other in path.open if other != index)
-                slot, time_fit = self._better_slot(path, index, path.front, sound)
-                score = path.score + self._pitch_fit(index, sound) + time_fit
+                slot, time_fit = self._better_slot(path, index, path.front)
+                score = path.score + self._at_hand.pitch_fit(index) + time_fit
                 self._offer(_Move(score, path, Kind.WRITTEN, index, slot, path.front, rest))
 
-    def _better_slot(self, path: Path, one: int, other: int, sound: Sound) -> tuple[int, float]:
+    def _better_slot(self, path: Path, one: int, other: int) -> tuple[int, float]:
         """Whose time a note that is out of order was played at, and how well it fits: its own, or its neighbour's."""
-        one_fit = self._time_fit(path, one, sound)
+        one_fit = self._at_hand.time_fit(path, one)
         if self._line.due_ns[one] == self._line.due_ns[other]:
             return one, one_fit
-        other_fit = self._time_fit(path, other, sound)
+        other_fit = self._at_hand.time_fit(path, other)
         return (one, one_fit) if one_fit >= other_fit else (other, other_fit)
 
-    def _add_extra(self, path: Path, sound: Sound) -> None:
-        """A note that is not written; the path and its clock stay where they are."""
+    def _add_extra(self, path: Path, sound: Sound, paused: float) -> None:
+        """A note that is not written, `paused` being what a pause before it costs; path and clock stay as they are."""
         line = self._line
         kind, score = Kind.EXTRA, fit.EXTRA
         following = path.front + 1
@@ -231,16 +227,17 @@ class Search:
             score += self._ease
         if sound.is_quiet:
             score += fit.QUIET
-        paused = paused_fit(self._line, path, sound)
-        loose = path.clock.is_loose or paused < 0
-        self._offer(_Move(path.score + score + paused, path, kind, -1, -1, path.front, path.open, is_loose=loose))
+        score += path.score + paused
+        if score >= self._floor:
+            loose = path.clock.is_loose or paused < 0
+            self._offer(_Move(score, path, kind, -1, -1, path.front, path.open, is_loose=loose))
 
-    def _leave(self, path: Path, sound: Sound) -> None:
-        """The first note off the line."""
-        paused = paused_fit(self._line, path, sound)
+    def _leave(self, path: Path, sound: Sound, paused: float) -> None:
+        """The first note off the line, `paused` being what a pause before it costs."""
         score = path.score + fit.OFF_LINE_NOTE + (paused + fit.OFF_AFTER_PAUSE if paused < 0 else fit.OFF_LINE)
-        loose = path.clock.is_loose or stopped_fit(self._line, path, sound) < 0
-        self._offer(_Move(score, path, Kind.EXTRA, -1, -1, path.front, off_line=True, is_loose=loose))
+        if score >= self._floor:
+            loose = path.clock.is_loose or (paused < 0 and sound.since_ns >= NOODLING_STOP_NS)
+            self._offer(_Move(score, path, Kind.EXTRA, -1, -1, path.front, off_line=True, is_loose=loose))
 
     def _stay_off(self, path: Path, sound: Sound) -> None:
         """One more note off the line."""
@@ -257,7 +254,7 @@ class Search:
         following = path.front + 1
         last = min(line.size - 1, following + LONGEST_GARBLE)
         for index in line.places_of(sound.note.pitch, following, last):
-            score = path.score + fit.CAUGHT_UP + self._pitch_fit(index, sound) + self._time_fit(path, index, sound)
+            score = path.score + fit.CAUGHT_UP + self._at_hand.pitch_fit(index) + self._at_hand.time_fit(path, index)
             moment = line.first_of_moment[index]
             still_open = tuple(range(moment, index))
             missed = tuple(range(following, moment))
@@ -274,32 +271,30 @@ class Search:
         if path.score + max(in_time, paused + MOST_WELCOME) < self._floor:
             return
         here = line.pass_of(max(path.front, 0))
-        there = line.pass_of(min(following, line.size - 1))
+        there = line.pass_of(min(following, line.size - 1)) + line.pass_length
         bar, phase = (line.bars[following], line.phases[following]) if following < line.size else (line.bars[-1] + 1, 0)
+        expected = line.spots[following] if following < line.size else None
         for index in targets or self._near(sound.note.pitch, following, here):
-            if index == following and not path.off_line:
+            jumped = index != following
+            if not (jumped or path.off_line):
                 continue
-            distance = fit.jump_fit(index - following) + line.welcome[index]
-            if index == following:
-                distance = fit.ON_AFTER_NOODLING
+            distance = fit.jump_fit(index - following) if jumped else fit.ON_AFTER_NOODLING - line.welcome[index]
             fits = in_time + fit.OUT_OF_BAR + distance if targets else MINUS_INFINITY
             if line.phases[index] == phase:
-                fits = max(fits, in_time + fit.bars_fit(line.bars[index] - bar))
-            if following < line.size and line.spots[index] == line.spots[following]:
+                fits = max(fits, in_time + fit.bars_fit(line.bars[index] - bar) - line.welcome[index])
+            if line.spots[index] == expected:
                 fits += fit.NO_NEED_TO_JUMP
             if paused > MINUS_INFINITY:
                 ahead = 0.0
                 if index > following:
                     with_click = is_with_click(path.clock, line, index, sound.at_ns)
                     ahead = fit.WITH_THE_CLICK if with_click else fit.AHEAD_AFTER_PAUSE
-                fits = max(fits, paused + ahead + distance + self._entry_fit(index, sound))
-            score = path.score + fits
-            if index != following and not here <= index < there + line.pass_length:
+                fits = max(fits, paused + ahead + distance + self._at_hand.entry_fit(index))
+            score = path.score + fits + self._at_hand.arrival_fit(index)
+            if jumped and not here <= index < there:
                 score += OTHER_PASS
             if score >= self._floor:
-                score += self._pitch_fit(index, sound)
                 still_open = tuple(range(line.first_of_moment[index], index))
-                jumped = index != following
                 move = _Move(score, path, Kind.WRITTEN, index, index, index, still_open, entered=True, jumped=jumped)
                 self._offer(move)
 
@@ -309,49 +304,6 @@ class Search:
         first, last = max(0, following - FURTHEST_BACK), min(line.size - 1, following + FURTHEST_ON)
         places = line.places_of(pitch, first, last)
         return line.places_of(pitch, here, min(here + 2, first - 1)) + places if here < first else places
-
-    def _entry_fit(self, index: int, sound: Sound) -> float:
-        """`clock.entry_fit`, remembered for the note at hand."""
-        known = self._entries.get(index)
-        if known is None:
-            known = self._entries[index] = entry_fit(self._line, index, sound.at_ns, self._usual.on_the_beat)
-        return known
-
-    def _pitch_fit(self, index: int, sound: Sound) -> float:
-        """What was heard against what is written, remembered for the note at hand."""
-        line = self._line
-        course = sound.note.course
-        key = line.spots[index]
-        known = self._fits.get(key)
-        if known is None:
-            known = fit.pitch_fit(sound.note.pitch - key[0], same_string=course is None or course == key[1])
-            if known < fit.EXACT:
-                known += self._ease
-            if sound.is_quiet:
-                known -= fit.QUIET / 2
-            self._fits[key] = known
-        return known
-
-    def _time_fit(self, path: Path, slot: int, sound: Sound) -> float:
-        """When it was heard against when this path expects it, by its own clock or by the click."""
-        clock = path.clock
-        if clock.ref_ns is None or clock.is_loose:
-            return 0.0
-        line = self._line
-        gap = line.gaps_ns[slot] * clock.stretch
-        span = (line.due_ns[slot] - clock.ref_due_ns) * clock.stretch
-        sigma = spread_ns(clock, line, gap, span)
-        late = sound.at_ns - clock.ref_ns - span
-        score = fit.time_fit(late, gap, sigma)
-        if clock.is_halting and late > 0:
-            score = max(score, fit.pause_fit(late, gap) - fit.PAUSE + fit.HALTING)
-        if line.is_timed:
-            if is_pause(late, gap):
-                score += self._entry_fit(slot, sound)
-            if score < fit.BACK_WITH_CLICK + BEST_TIME_FIT:
-                by_click = fit.time_fit(sound.at_ns - line.due_ns[slot] - clock.shift_ns, gap, sigma)
-                score = max(score, by_click + fit.BACK_WITH_CLICK)
-        return score
 
     def _walked(self, move: _Move, sound: Sound) -> Path:
         """The path that a move leads to."""
@@ -376,7 +328,7 @@ class Search:
             trail=clock.trail,
             missed=() if path.is_displaced else move.missed,
             jumped=move.taken != path.last_taken + 1 if path.is_displaced else move.jumped,
-            is_wrong=self._fits[self._line.spots[move.taken]] < fit.EXACT - fit.QUIET,
+            is_wrong=self._at_hand.is_wrong(move.taken),
             is_hasty=is_hasty,
         )
         return Path(

@@ -3,6 +3,7 @@
 Conventions: logarithms of likelihoods as in `trainer.following.likelihood`; 0 stands for no pause at all.
 """
 
+from math import log
 from typing import NamedTuple
 
 from trainer.following import likelihood as fit
@@ -65,7 +66,8 @@ def leave_fits(line: Line, path: Path, sound: Sound) -> tuple[float, float]:
         return MINUS_INFINITY, fit.JUMP_AFTER_PAUSE + fit.PAUSE
     gap = line.gaps_ns[min(path.front + 1, line.size - 1)] * clock.stretch
     late = sound.at_ns - clock.ref_ns - gap
-    in_time = fit.JUMP_IN_TIME + fit.time_fit(late, gap, spread_ns(clock, line, gap, gap))
+    sigma = spread_ns(clock, line, gap, gap)
+    in_time = fit.JUMP_IN_TIME + fit.time_fit(late, gap, sigma, log(gap / sigma))
     if is_pause(late, gap):
         return in_time, fit.JUMP_AFTER_PAUSE + fit.pause_fit(late, gap)
     return in_time, MINUS_INFINITY
