@@ -38,7 +38,7 @@ def test_the_coach_names_the_two_notes_with_interval_spread_and_passes() -> None
     words = words_of(coached())
 
     assert "From note 8 to 9 (string 2 fret 12 to string 2 fret 10, bar 2) you come" in words
-    assert "over 20 passes." in words
+    assert "20 passes." in words
     assert "8 → 9 string 2 fret 12 → string 2 fret 10 · +" in " ".join(words.split())
     assert "spread" in words
 
