@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 from music21.meter import TimeSignature
 
-from trainer.score.beaming import beam_spans
+from trainer.score.groups import beam_spans
 from trainer.score.meter import Meter
 
 METERS = ["2/4", "3/4", "4/4", "2/2", "3/2", "2/8", "3/8", "5/8", "6/8", "7/8", "9/8", "12/8", "6/16", "7/16"]

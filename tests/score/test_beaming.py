@@ -3,7 +3,7 @@ from fractions import Fraction
 import pytest
 
 from tests.score.test_notation import spans
-from trainer.score.beaming import Beam, beam_groups, beam_spans, beams_of
+from trainer.score.beaming import Beam, beam_groups, beams_of
 from trainer.score.meter import Meter
 from trainer.score.notation import Sign, rhythm_bars_of
 from trainer.score.one_line import exercise_from_line
@@ -52,14 +52,6 @@ def test_an_odd_meter_is_beamed_alike_in_every_bar(meter: str, groups: list[int]
     bars = groups_of("eighths", meter)
 
     assert bars[:2] == [groups] * 2
-
-
-@pytest.mark.parametrize("beats", range(1, 17))
-@pytest.mark.parametrize("unit", [1, 2, 4, 8, 16])
-def test_the_groups_fill_the_bar(beats: int, unit: int) -> None:
-    meter = Meter(beats, unit)
-
-    assert sum(beam_spans(meter)) == meter.bar_quarters
 
 
 def test_a_tuplet_over_two_beats_has_one_beam() -> None:

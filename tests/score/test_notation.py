@@ -87,7 +87,7 @@ def spans(*lengths: Fraction | int, meter: Meter | None = None) -> Exercise:
         ([Fraction(1, 3), Fraction(2, 3), Fraction(2, 3), Fraction(1, 3), 2], "[3:2 8 q] [3:2 q 8] h"),
         ([Fraction(1, 3), Fraction(1, 3), Fraction(2, 3), Fraction(2, 3), 2], "[3:2 8 8 8~] [3:2 8 q] h"),
         ([Fraction(1, 3), 1, 1, 1, Fraction(2, 3)], "[3:2 8 q~] [3:2 8 q~] [3:2 8 q~] [3:2 8 q]"),
-        ([Fraction(1, 3), Fraction(-11, 3)], "[3:2 8 rq] rh."),
+        ([Fraction(1, 3), Fraction(-11, 3)], "[3:2 8 rq] rq rh"),
         ([Fraction(2, 5), Fraction(3, 5), 3], "[5:4 8 8.] h."),
         ([Fraction(137, 480), Fraction(343, 480), 3], "? ? h."),
     ],
@@ -144,8 +144,8 @@ def test_strings_that_sound_on_get_voices_of_their_own() -> None:
 
     (bar,) = bars_of(exercise)
 
-    assert [spelled(bar, voice) for voice in (0, 1)] == ["w", "r16 16 r8 rh."]
-    assert [spelled(bar) for bar in rhythm_bars_of(exercise)] == ["16 16 r8 rh."]
+    assert [spelled(bar, voice) for voice in (0, 1)] == ["w", "r16 16 r8 rq rh"]
+    assert [spelled(bar) for bar in rhythm_bars_of(exercise)] == ["16 16 r8 rq rh"]
 
 
 def test_a_line_that_ends_inside_its_last_bar_has_a_short_bar() -> None:

@@ -1,9 +1,8 @@
 """Beams: which signs of a bar are drawn together, and how far each beam reaches.
 
 Rules of common notation (Gould, Behind Bars, on beaming and irregular meters, from memory):
-- A beam shows a beat and never hides one: a quarter in simple meters, a dotted beat in compound ones (6/8, 9/8, 12/8),
-  a half in 2/2 and its like as long as nothing is shorter than an eighth. Odd meters are two and two and, last, three:
-  5/8 = 2 + 3, 7/8 = 2 + 2 + 3. Other divisions are as good, and the exercise does not say which is meant.
+- A beam shows the groups of the meter (`trainer.score.groups`) and never hides one; over a half it reaches only as long
+  as nothing is shorter than an eighth.
 - A tuplet is beamed as a whole, in the group where it begins.
 - A rest ends a beam.
 - Where a neighbour has fewer beams, a stub points to the sign that completes the next larger value.
@@ -15,6 +14,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate, groupby
 
+from trainer.score.groups import beam_spans
 from trainer.score.meter import Meter
 from trainer.score.notation import Sign, Voice
 
@@ -31,26 +31,6 @@ class Beam:
     last: int
     side: int = 0
     """Of a stub: 1 to the right, -1 to the left."""
-
-
-def beam_spans(meter: Meter) -> tuple[Fraction, ...]:
-    """The lengths of the groups of a bar, in quarters; together they are the bar.
-
-    >>> [str(span) for span in beam_spans(Meter(7, 8))]
-    ['1', '1', '3/2']
-    """
-    beat = meter.beat_quarters
-    if meter.beat_unit < 8:
-        span = min(max(beat, Fraction(1)), Fraction(2))
-        return (span,) * int(meter.bar_quarters / span)
-    if meter.beats % 3 == 0:
-        return (3 * beat,) * (meter.beats // 3)
-    if meter.bar_quarters.denominator == 1:
-        return (Fraction(1),) * int(meter.bar_quarters)
-    twos, odd = divmod(meter.beats, 2)
-    if odd and twos:
-        return (*(2 * beat,) * (twos - 1), 3 * beat)
-    return (2 * beat,) * twos or (beat,)
 
 
 def beam_groups(voice: Voice, meter: Meter) -> tuple[tuple[Sign, ...], ...]:

@@ -4,7 +4,7 @@ What an exercise says in exact fractions is spelled here once, for sheets and sc
 quarters from the start of the line; a *sign* is one written note, chord or rest; a *voice* is a row of signs that fills
 its bar without a gap. Rules, which are those of common notation:
 - A note that crosses a bar line is tied; so is one that would hide a beat which it neither begins nor ends on. A rest
-  never reaches over a beat from inside one.
+  never reaches over a beat from inside one, nor out of a group of the bar (`trainer.score.groups`).
 - A tuplet reaches from the moment where the line leaves the grid of halves to where it comes back, and is drawn
   together over a whole beat where its parts have one unit. Over several beats it stays whole if its figure is small
   and has no place for a beat inside: three quarters in the time of two, but not six eighths in the time of four.
@@ -19,6 +19,8 @@ from functools import lru_cache
 from itertools import pairwise
 
 from trainer.score.exercise import Exercise
+from trainer.score.groups import rest_ends
+from trainer.score.meter import Meter
 from trainer.score.note_values import LONGEST_VALUE, SHORTEST_VALUE, NoteValue, Tuplet, is_plain, tuplet_of, value_of
 
 # A tuplet of up to so many units may reach over several beats: three quarters in the time of two.
@@ -113,7 +115,7 @@ def _in_bars(exercise: Exercise, voices: Iterable[Sequence[Sign]]) -> tuple[Bar,
         length = last_length if number == count - 1 else bar
         cut = [list(_cut_out(voice, onset, onset + length)) for voice in filled]
         sounding = [voice if at == 0 or not all(sign.is_rest for sign in voice) else [] for at, voice in enumerate(cut)]
-        spelled = tuple(tuple(_spelled(voice, onset, exercise.meter.beat_quarters)) for voice in sounding)
+        spelled = tuple(tuple(_spelled(voice, onset, exercise.meter)) for voice in sounding)
         bars.append(Bar(onset, length, spelled))
     return tuple(bars)
 
@@ -164,29 +166,32 @@ def _cut_at(sign: Sign, moments: Iterable[Fraction]) -> list[Sign]:
     return pieces
 
 
-def _spelled(voice: Sequence[Sign], bar_onset: Fraction, beat: Fraction) -> Iterator[Sign]:
+def _spelled(voice: Sequence[Sign], bar_onset: Fraction, meter: Meter) -> Iterator[Sign]:
     """The signs of one bar with their values."""
     unnamed = [
         replace(sign, onset_quarters=sign.onset_quarters - bar_onset, notes=() if sign.is_rest else (at,))
         for at, sign in enumerate(voice)
     ]
-    for sign in _spelled_rhythm(tuple(unnamed), beat):
+    for sign in _spelled_rhythm(tuple(unnamed), meter):
         notes = () if sign.is_rest else voice[sign.notes[0]].notes
         yield replace(sign, onset_quarters=sign.onset_quarters + bar_onset, notes=notes)
 
 
 @lru_cache(maxsize=256)
-def _spelled_rhythm(voice: Voice, beat: Fraction) -> Voice:
+def _spelled_rhythm(voice: Voice, meter: Meter) -> Voice:
     """The same from the bar line on, each sign naming its place in `voice`: bars of one rhythm are spelled once."""
-    cut = [piece for sign in voice for piece in (_rest_at_beats(sign, beat) if sign.is_rest else [sign])]
+    beat = meter.beat_quarters
+    cut = [piece for sign in voice for piece in (_rest_at_groups(sign, meter) if sign.is_rest else [sign])]
     return tuple(sign for run in _merged(_runs(cut), beat) for sign in _spelled_run(run, beat))
 
 
-def _rest_at_beats(rest: Sign, beat: Fraction) -> list[Sign]:
-    """A rest cut so that what lies before its first beat and after its last one are signs of their own."""
-    first = -(-rest.onset_quarters // beat) * beat
-    last = rest.end_quarters // beat * beat
-    return _cut_at(rest, [first, last])
+def _rest_at_groups(rest: Sign, meter: Meter) -> list[Sign]:
+    """A rest cut at the groups of its bar and around its beats; that of a whole bar stays whole."""
+    if rest.duration_quarters == meter.bar_quarters:
+        return [rest]
+    first = -(-rest.onset_quarters // meter.beat_quarters) * meter.beat_quarters
+    last = rest.end_quarters // meter.beat_quarters * meter.beat_quarters
+    return _cut_at(rest, [first, last, *rest_ends(meter)])
 
 
 def _runs(voice: Iterable[Sign]) -> Iterator[list[Sign]]:

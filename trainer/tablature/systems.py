@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate, pairwise
 
-from trainer.score.beaming import beam_spans
+from trainer.score.groups import beam_spans
 from trainer.tablature.strip import Strip
 
 
