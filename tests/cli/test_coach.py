@@ -1,6 +1,8 @@
 """`boxwalk coach`, from takes that another program might have written."""
 
 import json
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -127,7 +129,7 @@ def test_an_even_player_is_told_that_nothing_stands_out(tmp_path: Path) -> None:
         "coach", "two-gates", "--takes", *files, "--tempo", 120, "--starts-at", 2, "--drill", tmp_path / "d.toml"
     )
 
-    assert "Nothing stands out: over 5 passes" in result.stdout
+    assert "Nothing stands out: over the last 5 passes" in result.stdout
     assert refused.exit_code == 2
     assert "there is nothing to drill" in refused.stderr
 
@@ -170,3 +172,37 @@ def test_without_takes_the_kept_ones_of_the_line_are_taken_but_not_simulated_one
     answer = json.loads(result.stdout)
     assert answer["passes"] == 4
     assert [row["misses"] for row in answer["transitions"]] == [0] * 31
+
+
+def test_a_history_that_cannot_be_read_is_told_and_the_files_of_takes_are_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("BOXWALK_DATA", str(tmp_path))
+    keep_take(tmp_path / "takes", "two-gates", passes=2)
+    boxwalk("history")
+    with closing(sqlite3.connect(tmp_path / "history.db")) as newer:
+        newer.execute("PRAGMA user_version = 99")
+
+    result = boxwalk("coach", "two-gates", "--json")
+
+    assert json.loads(result.stdout)["passes"] == 2
+    assert "written by a newer Boxwalk" in result.stderr
+    assert "The files of takes are read instead." in result.stderr
+
+
+def test_the_takes_of_others_are_not_the_players(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("BOXWALK_DATA", str(tmp_path))
+    keep_take(tmp_path / "takes", "two-gates", passes=2, player="anna")
+
+    mine, hers = boxwalk("coach", "two-gates"), boxwalk("coach", "two-gates", "--player", "anna")
+
+    assert (mine.exit_code, hers.exit_code) == (2, 0)
+    assert "--player NAME is for others: anna" in mine.stderr
+    assert hers.stdout.startswith("The last 2 passes over two-gates with the click, 2026-03-01.")
+
+
+def test_how_takes_are_read_is_said_of_named_takes_alone() -> None:
+    result = boxwalk("coach", "two-gates", "--tempo", 90)
+
+    assert result.exit_code == 2
+    assert "they go with --takes" in result.stderr

@@ -22,7 +22,7 @@ def said(hearing: Hearing = CALIBRATED, **figures: object) -> str:
 def test_a_late_transition_is_told_with_its_places_and_figures() -> None:
     assert said() == (
         "From note 11 to 12 (string 3 fret 9 to string 2 fret 17, bar 2) you come 25 ms late (95 %: 15 to 36), "
-        "20% of the interval, over 6 passes."
+        "20% of the interval, over the last 6 passes."
     )
 
 

@@ -2,41 +2,28 @@
 
 import json
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from trainer.cli.complaint import Complaint, complaints
+from trainer.cli.history import opened_history
+from trainer.cli.player import player_option
 
 if TYPE_CHECKING:
+    from trainer.coaching.advice import Advice
     from trainer.coaching.drills import Drill
     from trainer.coaching.played import PlayedPass
-    from trainer.coaching.telling import Hearing
-    from trainer.coaching.transitions import Weighing
     from trainer.judging import Asked
     from trainer.playing.take import Take
     from trainer.score.exercise import Exercise
-    from trainer.score.tempo import Tempo
     from trainer.session import Session
 
-LAST_PASSES = 20
-"""So many passes are looked at when no takes are named."""
 MOST_SHOWN = 6
 MOST_PASSES = 200
 """So often is a line looked for in one file."""
 _TAKES = "--takes"
-
-
-@dataclass(frozen=True, slots=True)
-class _Coached:
-    """What the takes say."""
-
-    exercise: "Exercise"
-    weighing: "Weighing"
-    hearing: "Hearing"
-    tempo: "Tempo"
 
 
 class _ManyTakes(click.Command):
@@ -60,12 +47,13 @@ class _ManyTakes(click.Command):
 @click.command(cls=_ManyTakes)
 @click.argument("exercise")
 @click.option(_TAKES, multiple=True, metavar="FILE.mid...", help="Takes of one player, oldest first.")
-@click.option("--pace", type=click.Choice(["click", "free"]), help="Default: what each take says, else click.")
-@click.option("--tempo", type=float, metavar="QPM", help="Quarters a minute. Default: each take's, else the line's.")
-@click.option("--starts-at", type=float, metavar="SECONDS", help="When written quarter 0 falls in each take.")
-@click.option("--pickup", metavar="NAME", help="Pickup profile. Default: each take's, else channel k = string k.")
+@click.option("--pace", type=click.Choice(["click", "free"]), help="Default: of what was played last, or of each take.")
+@click.option("--tempo", type=float, metavar="QPM", help="With --takes: quarters a minute. Default: each take's.")
+@click.option("--starts-at", type=float, metavar="SECONDS", help="With --takes: when written quarter 0 falls in each.")
+@click.option("--pickup", metavar="NAME", help="With --takes: the pickup profile. Default: each take's.")
 @click.option("--drill", "drill_to", metavar="FILE.toml", help="Write the drill for the weakest transition to a file.")
 @click.option("--json", "as_json", is_flag=True, help="All transitions as JSON.")
+@player_option
 def coach(
     exercise: str,
     takes: tuple[str, ...],
@@ -74,34 +62,60 @@ def coach(
     starts_at: float | None,
     pickup: str | None,
     drill_to: str | None,
+    player: str,
     *,
     as_json: bool,
 ) -> None:
-    """Say which transitions of EXERCISE to work on, and why, from takes of it.
+    """Say which transitions of EXERCISE to work on, and why, by the last passes over it.
 
-    Without --takes the last kept takes of the line are taken. Each pass of a take counts.
+    Those that the history kept of the player count, or those in the takes that --takes names.
     """
+    from trainer.cli.naming import exercise_named
+    from trainer.judging import Asked
+
     with complaints():
-        from trainer.cli.naming import exercise_named
-        from trainer.judging import Asked
-
         line = exercise_named(exercise)
+        if not takes and (tempo, starts_at, pickup) != (None, None, None):
+            raise Complaint("--tempo, --starts-at and --pickup say how takes are read: they go with --takes")
         asked = Asked(pace, tempo, starts_at, pickup)
-        paths = [Path(name) for name in takes] or _kept_takes(line.name)
-        coached = _coached(line, paths, asked, most=None if takes else LAST_PASSES)
+        heading, advice, effect = (
+            ("", _advice_of([Path(name) for name in takes], line, asked), "") if takes else _kept(line, player, asked)
+        )
     if as_json:
-        click.echo(json.dumps(in_json(coached)))
+        click.echo(json.dumps(in_json(advice)))
     else:
-        click.echo(_in_words(coached))
-    _offer(coached, drill_to, is_said=not as_json)
+        click.echo("\n\n".join(part for part in (heading, _in_words(advice), effect) if part))
+    _offer(advice, drill_to, is_said=not as_json)
 
 
-def _kept_takes(exercise_name: str) -> list[Path]:
+def _kept(line: "Exercise", player: str, asked: "Asked") -> "tuple[str, Advice, str]":
+    """Which passes are kept, what they say, and what the last drill did: by the history, else by the files of takes."""
+    from trainer.following.verdict import Pace
+    from trainer.progress.advising import advised, effect_words
+
+    try:
+        with opened_history() as kept:
+            found = advised(kept, line, player, None if asked.pace is None else Pace(asked.pace))
+            effect = "" if found is None else effect_words(kept, found.advice.exercise, player)
+            players = kept.players()
+    except Complaint as error:
+        click.echo(f"{error} The files of takes are read instead.", err=True)
+        return "", _advice_of(_kept_files(line.name, player), line, asked, most=True), ""
+    if found is None:
+        whom = f" by {player}" if player else " that you played"
+        others = [name for name in players if name and name != player]
+        hint = f"; --player NAME is for others: {', '.join(sorted(others))}" if others else ""
+        raise Complaint(f"no take of {line.name!r}{whom} is kept; --takes names files{hint}")
+    return found.heading(), found.advice, effect
+
+
+def _kept_files(exercise_name: str, player: str) -> list[Path]:
     """The last kept takes of a line, oldest first, as many as it takes for the passes that are looked at."""
     from datetime import datetime
 
     from trainer.devices.recording import take_path, takes_folder
     from trainer.playing.take import TakeError, read_take
+    from trainer.progress.advising import LAST_PASSES
 
     folder = takes_folder()
     # The name of a take begins with its date and goes on with the line's: few files have to be opened.
@@ -114,7 +128,9 @@ def _kept_takes(exercise_name: str) -> list[Path]:
         except TakeError:
             continue  # `boxwalk takes` says what is wrong with it
         # What the simulated player played says nothing about the player.
-        if header is not None and header.exercise_name == exercise_name and header.seed is None:
+        if header is None or header.seed is not None:
+            continue
+        if header.exercise_name == exercise_name and header.player == player:
             kept.append(path)
             passes += header.passes
             if passes >= LAST_PASSES:
@@ -124,12 +140,15 @@ def _kept_takes(exercise_name: str) -> list[Path]:
     return kept[::-1]
 
 
-def _coached(line: "Exercise", paths: Iterable[Path], asked: "Asked", *, most: int | None) -> _Coached:
+def _advice_of(paths: Iterable[Path], line: "Exercise", asked: "Asked", *, most: bool = False) -> "Advice":
+    """What the passes in some files say, judged now; `most`: only the last of them, as many as are looked at."""
+    from trainer.coaching.advice import Advice
     from trainer.coaching.played import passes_of
     from trainer.coaching.telling import Hearing
-    from trainer.coaching.transitions import weigh
+    from trainer.following.verdict import Pace
     from trainer.playing.profile import ChannelUse
     from trainer.playing.take import read_take
+    from trainer.progress.advising import LAST_PASSES, weighed
 
     passes: list[PlayedPass] = []
     sessions = [_listened(line, read_take(path), asked) for path in paths]
@@ -141,12 +160,8 @@ def _coached(line: "Exercise", paths: Iterable[Path], asked: "Asked", *, most: i
         knows_strings=all(profile.channel_use is not ChannelUse.ONE_CHANNEL for profile in profiles),
         knows_delays=all(profile.latency_ns or profile.latency_cycles for profile in profiles),
     )
-    weighing = weigh(
-        passes[-most:] if most else passes,
-        [note.technique for note in line.notes],
-        is_timed=all(session.is_timed for session, _ in sessions),
-    )
-    return _Coached(line, weighing, hearing, sessions[-1][0].tempo)
+    pace = Pace.CLICK if all(session.is_timed for session, _ in sessions) else Pace.FREE
+    return Advice(line, weighed(line, passes[-LAST_PASSES:] if most else passes, pace), hearing, sessions[-1][0].tempo)
 
 
 def _listened(line: "Exercise", take: "Take", asked: "Asked") -> "tuple[Session, int]":
@@ -179,13 +194,13 @@ def _passes_in(session: "Session", notes_a_pass: int) -> int:
     return min(max(1, int(passes)), MOST_PASSES)
 
 
-def in_json(coached: _Coached) -> dict[str, Any]:
+def in_json(advice: "Advice") -> dict[str, Any]:
     """What the takes say, as plain JSON values."""
     from trainer.coaching.telling import verdict_sentence
 
     return {
-        "enough": coached.weighing.is_enough,
-        "passes": coached.weighing.passes,
+        "enough": advice.weighing.is_enough,
+        "passes": advice.weighing.passes,
         "transitions": [
             {
                 "from": each.from_index,
@@ -197,9 +212,9 @@ def in_json(coached: _Coached) -> dict[str, Any]:
                 "rank": each.rank,
                 "weak": each.is_weak,
             }
-            for each in coached.weighing.transitions
+            for each in advice.weighing.transitions
         ],
-        "sentence": verdict_sentence(coached.exercise, coached.weighing, coached.hearing),
+        "sentence": verdict_sentence(advice.exercise, advice.weighing, advice.hearing),
     }
 
 
@@ -207,29 +222,27 @@ def _rounded(figure: float | None) -> float | None:
     return None if figure is None else round(figure, 3)
 
 
-def _in_words(coached: _Coached) -> str:
-    """The sentence, the line with its weak transitions marked, the figures, and what is withheld."""
-    from trainer.coaching.telling import shared_sentence, verdict_sentence, withheld
-    from trainer.coaching.traits import shared_weaknesses
+def _in_words(advice: "Advice") -> str:
+    """The sentences, the line with its weak transitions marked, the figures, and what is withheld."""
+    from trainer.coaching.telling import withheld
     from trainer.sheets.text_tablature import text_tablature
 
-    weighing, hearing = coached.weighing, coached.hearing
-    shared = shared_weaknesses(coached.exercise, weighing, compares_strings=hearing.compares_strings)
-    marks = {each.to_index: str(each.rank) for each in weighing.weak}
+    marks = {each.to_index: str(each.rank) for each in advice.weighing.weak}
+    sentences = advice.sentences()
+    unsaid = withheld(advice.hearing)
     parts = [
-        verdict_sentence(coached.exercise, weighing, hearing),
-        *(shared_sentence(weakness) for weakness in shared),
-        withheld(hearing),
-        text_tablature(coached.exercise, marks=marks) if marks else None,
-        _table(coached) if weighing.passes else None,
+        *sentences,
+        None if unsaid in sentences else unsaid,
+        text_tablature(advice.exercise, marks=marks) if marks else None,
+        _table(advice) if advice.weighing.passes else None,
     ]
     return "\n\n".join(part for part in parts if part)
 
 
-def _table(coached: _Coached) -> str:
+def _table(advice: "Advice") -> str:
     from trainer.coaching.telling import place_of
 
-    shown = [each for each in coached.weighing.ranked if each.is_weak or each.rank <= MOST_SHOWN]
+    shown = [each for each in advice.weighing.ranked if each.is_weak or each.rank <= MOST_SHOWN]
     rows = [("rank", "notes", "from", "to", "late ms (95 %)", "spread ms", "failed", "")]
     for each in shown:
         low, high = each.late_interval_ms or (0.0, 0.0)
@@ -237,8 +250,8 @@ def _table(coached: _Coached) -> str:
             (
                 str(each.rank),
                 f"{each.from_index}-{each.to_index}",
-                place_of(coached.exercise, each.from_index, coached.hearing),
-                place_of(coached.exercise, each.to_index, coached.hearing),
+                place_of(advice.exercise, each.from_index, advice.hearing),
+                place_of(advice.exercise, each.to_index, advice.hearing),
                 "-" if each.late_ms is None else f"{each.late_ms:+.0f} ({low:+.0f} to {high:+.0f})",
                 "-" if each.spread_ms is None else f"{each.spread_ms:.0f}",
                 f"{each.misses} of {each.attempts}",
@@ -251,17 +264,16 @@ def _table(coached: _Coached) -> str:
     )
 
 
-def _offer(coached: _Coached, drill_to: str | None, *, is_said: bool) -> None:
+def _offer(advice: "Advice", drill_to: str | None, *, is_said: bool) -> None:
     """Write the drill for the weakest transition, or show it."""
-    from trainer.coaching.drills import drills_for
     from trainer.score.note_list import note_list_text
     from trainer.sheets.text_tablature import text_tablature
 
-    if not coached.weighing.weak:
+    if not advice.weighing.weak:
         if drill_to is not None:
-            raise Complaint(f"no transition of {coached.exercise.name!r} is weak: there is nothing to drill")
+            raise Complaint(f"no transition of {advice.exercise.name!r} is weak: there is nothing to drill")
         return
-    drill: Drill = drills_for(coached.exercise, coached.weighing.weak[0], coached.tempo)[0]
+    drill: Drill = advice.drills()[0]
     if drill_to is not None:
         try:
             Path(drill_to).write_text(note_list_text(drill.exercise), encoding="utf-8")

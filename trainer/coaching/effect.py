@@ -39,7 +39,8 @@ class Effect:
             if self.before.spread_ms is not None and self.after.spread_ms is not None
             else ""
         )
-        return f"From note {self.before.from_index} to {self.before.to_index}: {figures}{told}{spreads}."
+        over = f", over {self.before.timed} and {self.after.timed} passes"
+        return f"From note {self.before.from_index} to {self.before.to_index}: {figures}{told}{spreads}{over}."
 
 
 def effect_on(before: Weighing, after: Weighing, to_index: int) -> Effect | None:

@@ -37,8 +37,8 @@ def verdict_sentence(exercise: Exercise, weighing: Weighing, hearing: Hearing) -
         usual = weighing.usual_spread_ms
         figure = "" if usual is None else f" (usual spread {usual:.0f} ms)"
         return (
-            f"Nothing stands out: over {weighing.passes} passes no transition is late, unsteady or missed beyond "
-            f"what chance brings{figure}."
+            f"Nothing stands out: over the last {weighing.passes} passes no transition is late, unsteady or missed "
+            f"beyond what chance brings{figure}."
         )
     return " ".join(weakness_sentence(exercise, each, weighing, hearing) for each in weighing.weak)
 
@@ -66,7 +66,7 @@ def weakness_sentence(exercise: Exercise, each: Transition, weighing: Weighing, 
         case _:
             said = f"{places} the second note {_failed(each)}"
     also = f"; it {_failed(each)}" if _also_fails(each) else ""
-    return f"{said}{also}, over {weighing.passes} passes.{_caveat(exercise, each, hearing)}"
+    return f"{said}{also}, over the last {weighing.passes} passes.{_caveat(exercise, each, hearing)}"
 
 
 def shared_sentence(weakness: SharedWeakness) -> str:
