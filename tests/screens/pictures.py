@@ -15,7 +15,7 @@ from typing import Protocol
 import numpy as np
 
 from tests.screens.boards import board
-from tests.screens.coached import COACHED, advice_on, drilling
+from tests.screens.coached import COACHED, TROUBLE, advice_on, drilling
 from tests.screens.coached import KNOWN as KNOWN_TEMPO
 from tests.screens.contests import contest
 from tests.screens.desk import Desk, Page
@@ -170,7 +170,7 @@ DOORS = Doors(
 )
 
 
-def home(selected: str, *actions: Action) -> HomeScreen:
+def home(selected: str, *actions: Action, notice: str = "") -> HomeScreen:
     """The list with no pickup plugged in, after some actions."""
     screen = HomeScreen(
         tuple(load_exercise(name) for name in exercise_names()),
@@ -178,6 +178,7 @@ def home(selected: str, *actions: Action) -> HomeScreen:
         play=lambda _plan, _input: Page("practice"),
         selected=selected,
         workshop=WORKSHOP,
+        notice=notice,
     )
     for action in actions:
         screen.handle(action)
@@ -275,6 +276,7 @@ STANDING: dict[str, Callable[[], Pictured]] = {
     "home": lambda: home("quarry-steps"),
     "home-filtered": lambda: home("", *map(Typed, "legato three")),
     "home-narrowed": lambda: home("", *[Command.PREVIOUS_CHOICE] * 3, *[Command.RIGHT] * 7),
+    "home-trouble": lambda: home("quarry-steps", notice=TROUBLE),
     "home-twins": lambda: home("quarry-steps", Command.TWINS),
     "keys": lambda: KeysScreen(Page("list")),
     "keys-building": lambda: KeysScreen(Page("list"), place=BUILDER),

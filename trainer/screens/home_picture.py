@@ -126,7 +126,8 @@ class HomePicture:
         top_px = (112 + 31 * len(self._about_lines(view)) + 12) * self._unit
         if view.comparison is not None:
             top_px += table_height_px(view.comparison, self._unit) + 10 * self._unit
-        return Rect(self._middle_px + 32 * self._unit, top_px, self._right_px, self._height_px - 256 * self._unit)
+        below_px = 256 if len(self._notice_lines(view)[0]) < 2 else 284
+        return Rect(self._middle_px + 32 * self._unit, top_px, self._right_px, self._height_px - below_px * self._unit)
 
     @property
     def _rows(self) -> int:
@@ -245,10 +246,18 @@ class HomePicture:
             if is_chosen:
                 glyphs.append(Line(x_px, y_px + 58 * unit, x_px + room_px, y_px + 58 * unit, 3 * unit, Ink.NOW))
             x_px += room_px + 24 * unit
-        notice = self._fonts.elided(view.notice, Size.BODY, self._right_px - self._left_px)
-        if notice:
-            glyphs.append(Text(self._left_px, y_px - 48 * unit, notice, Size.BODY, Ink.NOW, Anchor.LEFT))
+        lines, size = self._notice_lines(view)
+        for place, line in enumerate(reversed(lines)):
+            below_px = y_px - (48 if size is Size.BODY else 38 + 30 * place) * unit
+            glyphs.append(Text(self._left_px, below_px, line, size, Ink.NOW, Anchor.LEFT))
         return glyphs
+
+    def _notice_lines(self, view: HomeView) -> tuple[tuple[str, ...], Size]:
+        """The notice in one line, or smaller in two."""
+        room_px = self._right_px - self._left_px
+        if self._fonts.width_px(view.notice, Size.BODY) <= room_px:
+            return ((view.notice,) if view.notice else ()), Size.BODY
+        return self._fonts.wrapped(view.notice, Size.SMALL, room_px)[:2], Size.SMALL
 
     def row_targets(self, view: HomeView) -> list[tuple[int, Rect]]:
         """Where each exercise of the list can be pressed, by its place in what is shown."""
