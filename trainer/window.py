@@ -105,8 +105,11 @@ def _loop(
         now_ns = time.perf_counter_ns()
         messages = poll(now_ns)
         screen = screen.update(messages, now_ns)
-        for asked in (*pedals.feed(messages), *(() if cue_ear is None else cue_ear.feed(messages, now_ns))):
-            following = _given(screen, command_of(asked, screen) if isinstance(asked, Cue) else asked, memory)
+        asked: list[Command | Cue] = [*pedals.feed(messages)]
+        if cue_ear is not None:
+            asked += cue_ear.feed(messages, now_ns)
+        for one in asked:
+            following = _given(screen, command_of(one, screen) if isinstance(one, Cue) else one, memory)
             if following is None:
                 return
             screen = following

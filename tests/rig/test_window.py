@@ -157,7 +157,7 @@ def test_an_exercise_is_built_kept_and_played_by_keys_and_mouse(
     boxwalk.click(300 * unit, 252 * unit)  # the row of the key
     boxwalk.press("Right", "F7", *["BackSpace"] * 40, *"stairs", "Return", wait_s=0.3)
     picture = boxwalk.picture("built")
-    boxwalk.press("Return", wait_s=4)
+    boxwalk.press("Return", wait_s=7)
     boxwalk.press("Escape", "ctrl+q", wait_s=0)
 
     assert boxwalk.process.wait(10) == 0
