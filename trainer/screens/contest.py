@@ -13,6 +13,7 @@ from trainer.coaching.contest import FORMULA, Contest
 from trainer.coaching.rests import SinceBreak
 from trainer.playing.messages import StampedMessage
 from trainer.run import RunPlan
+from trainer.screens.going_on import GoingOn
 from trainer.screens.hints import hint_targets, key_hints
 from trainer.screens.keys import KeysScreen
 from trainer.screens.look import colour
@@ -72,18 +73,25 @@ class ContestScreen:
         self._counts = True
         self._table: Sequence[TableRow] = doors.table(contest, "")
         self._now_ns = 0
+        self._going_on = GoingOn()
         self._painter = PagePainter()
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - only time matters
-        """Stay."""
+        """Stay, or go on by itself."""
         self._now_ns = now_ns
-        return self
+        contest = self.contest
+        due = self._going_on.feed(
+            now_ns, len(contest.scores), is_break_due=contest.is_over or self._doors.rest(now_ns).is_due
+        )
+        return (self.handle(Command.PAUSE) or self) if due else self
 
     def handle(self, action: Action) -> Screen | None:
         """Play the next pass, begin anew, take the other line, or leave."""
         match action:
             case Command.CHOOSE | Command.PAUSE if not self.contest.is_over:
                 return self._play()
+            case Command.LOOP:
+                self._going_on.turn()
             case Command.CHOOSE | Command.RESTART:
                 self._begin(self._first)
             case Command.NEXT_CHOICE | Command.PREVIOUS_CHOICE if not self.contest.scores or self.contest.is_over:
@@ -167,7 +175,10 @@ class ContestScreen:
             (self.contest.remark or FIRST, Ink.INK),
             (self.contest.words() if self.contest.best else "", Ink.INK),
             (f"{FORMULA[:1].upper()}{FORMULA[1:]}.", Ink.MUTED),
-            (NO_POINTS if due else rest.words(), Ink.NOW if due else Ink.MUTED),
+            (
+                NO_POINTS if due else self._going_on.words(self._now_ns) or rest.words(),
+                Ink.NOW if due else Ink.MUTED,
+            ),
         ]
         lines = [
             (line, ink) for words, ink in said for line in painter.fonts.wrapped(words, Size.SMALL, right_px - left_px)
@@ -237,6 +248,7 @@ class ContestScreen:
         play = () if self.contest.is_over else (("Space", "play this pass", Command.PAUSE),)
         return (
             *play,
+            ("L", "wait for Space" if self._going_on.is_on else "go on by itself", Command.LOOP),
             ("R", "begin anew", Command.RESTART),
             ("Tab", "this line, or the line of the day", Command.NEXT_CHOICE),
             ("Esc", "leave", Command.BACK),

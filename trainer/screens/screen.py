@@ -62,6 +62,7 @@ class Command(Enum):
     THEME = auto()
     LARGER = auto()
     SMALLER = auto()
+    OTHER_HAND = auto()
     FULL_SCREEN = auto()
     QUIT = auto()
 
@@ -213,6 +214,7 @@ KEYS: tuple[Key, ...] = (
     Key(Command.DOWN, (pygame.K_DOWN,), "↓ ↑", "the next setting, the one before", TEMPI),
     Key(Command.RIGHT, (pygame.K_RIGHT,), "← →", "change it: way of asking, first tempo, steps …", TEMPI),
     Key(Command.PAUSE, (pygame.K_SPACE,), "Space", "play the next pass", TEMPI),
+    Key(Command.LOOP, (pygame.K_l,), "L", "let the passes follow by themselves, or wait for Space", TEMPI),
     Key(Command.RESTART, (pygame.K_r,), "R", "begin the run anew", TEMPI),
     Key(Command.CHOOSE, (pygame.K_RETURN,), "Enter", "start the item", DAY),
     Key(Command.RIGHT, (pygame.K_RIGHT,), "→", "something else in its place", DAY),
@@ -223,6 +225,7 @@ KEYS: tuple[Key, ...] = (
     Key(Command.BOARD, (), "Ctrl B", "the board: whatever is played, on neck and staff", LIST),
     Key(Command.CONTEST, (), "Ctrl T", "the contest: the tempo climbs, and the best pass gets points", LIST),
     Key(Command.PAUSE, (pygame.K_SPACE,), "Space", "play the next pass", CONTEST),
+    Key(Command.LOOP, (pygame.K_l,), "L", "let the passes follow by themselves, or wait for Space", CONTEST),
     Key(Command.RESTART, (pygame.K_r,), "R", "begin the run anew", CONTEST),
     Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "this line, or the line of the day", CONTEST),
     Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "degrees, names or frets in the marks", BOARD),
@@ -238,12 +241,14 @@ KEYS: tuple[Key, ...] = (
     Key(Command.THEME, (pygame.K_F12,), "F12", "dark, light, or high contrast", EVERYWHERE),
     Key(Command.LARGER, (), "Ctrl +", "larger text", EVERYWHERE),
     Key(Command.SMALLER, (), "Ctrl −", "smaller text", EVERYWHERE),
+    Key(Command.OTHER_HAND, (), "Ctrl H", "necks for the other hand", EVERYWHERE),
     Key(Command.QUIT, (), "Ctrl Q", "leave the program", EVERYWHERE),
 )
 """Every key: what it asks for and what the page of keys says about it."""
 
 _WITH_CONTROL = {
     pygame.K_b: Command.BOARD,
+    pygame.K_h: Command.OTHER_HAND,
     pygame.K_t: Command.CONTEST,
     pygame.K_q: Command.QUIT,
     pygame.K_s: Command.KEEP,

@@ -14,6 +14,7 @@ from trainer.coaching.rests import SinceBreak
 from trainer.coaching.tempo_sitting import REST_SECONDS, TempoSitting
 from trainer.playing.messages import StampedMessage
 from trainer.run import RunPlan
+from trainer.screens.going_on import GoingOn
 from trainer.screens.keys import KeysScreen
 from trainer.screens.look import colour
 from trainer.screens.paint import PagePainter, Painter
@@ -73,13 +74,17 @@ class TempoRunScreen:
         self._rest = rest
         self._now_ns = 0
         self._remark = ""
+        self._going_on = GoingOn()
         self._painter = PagePainter()
         self._painted: tuple[Painter, TempoRunPicture] | None = None
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - only time matters
-        """Stay."""
+        """Stay, or go on by itself."""
         self._now_ns = now_ns
-        return self
+        due = self._going_on.feed(
+            now_ns, len(self.sitting.judged), is_break_due=self.sitting.is_over or self._rest(now_ns).is_due
+        )
+        return (self.handle(Command.PAUSE) or self) if due else self
 
     def handle(self, action: Action) -> Screen | None:
         """Play the next pass, begin anew, or leave."""
@@ -88,6 +93,8 @@ class TempoRunScreen:
                 self._before_pass(self.sitting)
                 plan = RunPlan(self.sitting.exercise, self.sitting.tempo())
                 return self._practice(plan, self.heard, lambda: self)
+            case Command.LOOP:
+                self._going_on.turn()
             case Command.RESTART:
                 self.sitting, self._remark = self._first, ""
             case Command.BACK:
@@ -147,6 +154,7 @@ class TempoRunScreen:
             is_hidden=procedure.is_hidden and not sitting.is_over,
             hints=(
                 *(() if sitting.is_over else (("Space", "play this pass", Command.PAUSE),)),
+                ("L", "wait for Space" if self._going_on.is_on else "go on by itself", Command.LOOP),
                 ("R", "begin anew", Command.RESTART),
                 ("Esc", "leave", Command.BACK),
                 ("F1", "keys, marks", Command.KEYS),
@@ -160,7 +168,7 @@ class TempoRunScreen:
             return f"{break_words.words()[:1].upper()}{break_words.words()[1:]}."
         if self.sitting.is_rest_due:
             return f"Rest your hands for {REST_SECONDS} seconds; stop when anything hurts."
-        return break_words.words()
+        return self._going_on.words(self._now_ns) or break_words.words()
 
     def _now_words(self) -> str:
         procedure = self.sitting.procedure
