@@ -4,6 +4,7 @@ import sqlite3
 import time
 from collections.abc import Iterator
 from contextlib import closing
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -186,6 +187,15 @@ def test_the_effect_of_a_drill_of_yesterday_is_told_today(folder: Path) -> None:
     rehearsed.station.close()
 
     assert f"Since the drill of {day_words(before.date())}, from note 8 to 9: 6" in words
+
+
+def test_a_line_that_was_changed_is_another_line(rehearsed: Rehearsal) -> None:
+    rehearsed.sits(3)
+    shorter = replace(LINE.excerpt(0, 15), name=LINE.name)
+
+    page = rehearsed.room.practice(RunPlan(shorter, LINE.tempo, passes=2), lambda: Page("list"))
+
+    assert "Coach, 2 passes" in words_of(rehearsed.plays(page))
 
 
 def test_one_break_counter_runs_through_practice_and_runs_of_tempi(rehearsed: Rehearsal) -> None:

@@ -5,7 +5,7 @@ that the result never waits for the history to take them in. After a drill the p
 those before it.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TypeVar
@@ -13,32 +13,30 @@ from typing import TypeVar
 from trainer.coaching.advice import Advice
 from trainer.coaching.drills import Drill
 from trainer.coaching.effect import effect_on, in_drill_words
-from trainer.coaching.played import LEAST_SHARE_PLAYED, PlayedPass
+from trainer.coaching.played import PlayedPass
 from trainer.coaching.rests import SinceBreak, since_break
 from trainer.coaching.sitting import passes_of_sitting
 from trainer.coaching.telling import Hearing
-from trainer.coaching.transitions import LEAST_PASSES, Transition, Weighing, weigh
+from trainer.coaching.transitions import LEAST_PASSES, Transition, Weighing
 from trainer.following.verdict import Pace
 from trainer.history.errors import HistoryError, told
 from trainer.history.opening import history_path
 from trainer.history.passes import PassPlayed, passes_of
 from trainer.history.store import SIMULATED_PLAYER, History
 from trainer.playing.profile import ChannelUse, PickupProfile
+from trainer.progress.advising import LAST_PASSES, enough_played, hearing_over, weighed
 from trainer.progress.comparing import tempo_before_words
 from trainer.progress.facts import LinePlayed
 from trainer.progress.lately import LastDrill, last_drill, takes_since
 from trainer.progress.measures import tempo_points
 from trainer.progress.pictures import day_words
-from trainer.progress.transitions import played_pass
-from trainer.score.exercise import Exercise
+from trainer.score.exercise import Exercise, ScoreNote
 from trainer.score.tempo import Tempo
 from trainer.screens.practice import Outcome
 from trainer.station import Station
 from trainer.theory.naming import counted
 
 Told = TypeVar("Told")
-LAST_PASSES = 20
-"""So many passes are looked at, the last ones."""
 S_NS = 1_000_000_000
 LOOKED_BACK_S = 3600
 DRILL_TOLD_DAYS = 7
@@ -66,8 +64,10 @@ class _Known:
     """One line at one pace."""
 
     earlier: tuple[PlayedPass, ...]
-    tempo: Tempo | None
+    tempo: Tempo | None = None
     """Of the last pass."""
+    hearing: Hearing | None = None
+    """What the pickups of the earlier passes could tell."""
     sitting: list[PlayedPass] = field(default_factory=list)
     drilled: _Drilled | None = None
 
@@ -78,7 +78,7 @@ class Tutor:
     def __init__(self, station: Station) -> None:
         self._station = station
         self._began = datetime.now().astimezone()
-        self._known: dict[tuple[str, Pace, str], _Known] = {}
+        self._known: dict[tuple[str, tuple[ScoreNote, ...], Pace, str], _Known] = {}
         self._trouble = ""
 
     @property
@@ -99,14 +99,19 @@ class Tutor:
         known = self._of(plan.exercise, plan.pace)
         known.sitting.extend(passes_of_sitting(outcome.stretches, plan.tempo))
         known.tempo = plan.tempo
-        weighing = _weighed(plan.exercise, (*known.earlier, *known.sitting)[-LAST_PASSES:], plan.pace)
-        return Advice(plan.exercise, weighing, hearing_of(profile), plan.tempo)
+        return self._advice(plan.exercise, plan.pace, known, profile)
 
     def advice(self, exercise: Exercise) -> Advice:
         """What is to be said of a line before anything of it is played: of its passes with the click."""
-        known = self._of(exercise, Pace.CLICK)
-        weighing = _weighed(exercise, (*known.earlier, *known.sitting)[-LAST_PASSES:], Pace.CLICK)
-        return Advice(exercise, weighing, hearing_of(self._station.profile), known.tempo or exercise.tempo)
+        return self._advice(exercise, Pace.CLICK, self._of(exercise, Pace.CLICK), self._station.profile)
+
+    @staticmethod
+    def _advice(exercise: Exercise, pace: Pace, known: _Known, profile: PickupProfile) -> Advice:
+        weighing = weighed(exercise, (*known.earlier, *known.sitting)[-LAST_PASSES:], pace)
+        now, then = hearing_of(profile), known.hearing
+        if then is not None:
+            now = Hearing(now.knows_strings and then.knows_strings, now.knows_delays and then.knows_delays)
+        return Advice(exercise, weighing, now, known.tempo or exercise.tempo)
 
     def drill_begins(self, advice: Advice, weak: Transition, pace: Pace) -> None:
         """A transition is going to be drilled: remember how the line is now."""
@@ -123,7 +128,7 @@ class Tutor:
         if more > 0:
             passes = counted(more, "more pass", "more passes")
             return f"What the drill{known.drilled.day} did to the line can be told after {passes}."
-        after = _weighed(exercise, since, pace)
+        after = weighed(exercise, since, pace)
         found = effect_on(known.drilled.before, after, known.drilled.to_index)
         if found is None:
             return "What the drill did cannot be told: the two notes were not played in order often enough."
@@ -133,7 +138,7 @@ class Tutor:
         """How the transition `weak` of the line went in its drill."""
         exercise = outcome.plan.exercise
         passes = passes_of_sitting(outcome.stretches, outcome.plan.tempo)
-        return in_drill_words(_weighed(exercise, passes, outcome.plan.pace), weak.to_index - drill.first, weak)
+        return in_drill_words(weighed(exercise, passes, outcome.plan.pace), weak.to_index - drill.first, weak)
 
     def tempo_words(self, exercise: Exercise) -> str:
         """What the working tempo of a line was before today; empty without a history."""
@@ -143,7 +148,7 @@ class Tutor:
         return "" if self._station.history is None else tempo_before_words(exercise, tempo_points(line), today)
 
     def _of(self, exercise: Exercise, pace: Pace) -> _Known:
-        key = (exercise.name, pace, self._player)
+        key = (exercise.name, exercise.notes, pace, self._player)
         if key not in self._known:
             self._known[key] = self._from_history(exercise, pace)
         return self._known[key]
@@ -155,30 +160,31 @@ class Tutor:
         return named or (SIMULATED_PLAYER if self._station.is_simulated else "")
 
     def _from_history(self, exercise: Exercise, pace: Pace) -> _Known:
-        """The last passes before this sitting, oldest first."""
-        kept = [
-            one
-            for one in self._kept(exercise, 4 * LAST_PASSES)
-            if one.pace is pace and datetime.fromisoformat(one.began) < self._began
+        """The last passes before this sitting, oldest first, and what was drilled in the last days."""
+        dated = [
+            (began, one, played)
+            for one, played in enough_played(exercise, self._kept(exercise, 4 * LAST_PASSES))
+            if one.pace is pace and (began := moment_of(one.began)) < self._began
         ]
-        dated = [(datetime.fromisoformat(one.began), played_pass(exercise, one)) for one in kept]
-        enough = [(began, one) for began, one in dated if one.share_played >= LEAST_SHARE_PLAYED]
-        known = _Known(
-            tuple(one for _, one in enough[-LAST_PASSES:]), Tempo(kept[-1].quarters_per_minute) if kept else None
-        )
+        last = dated[-LAST_PASSES:]
+        known = _Known(tuple(played for *_, played in last))
+        if last:
+            known.tempo = Tempo(last[-1][1].quarters_per_minute)
+            takes = {one.take_id for _, one, _ in last}
+            known.hearing = self._asked(lambda history: hearing_over(history, takes))
         drill = self._last_drill(exercise)
         if drill is not None:
-            before = [one for began, one in enough if began < drill.began][-LAST_PASSES:]
-            since = tuple(one for began, one in enough if began >= drill.began)
-            if before:
+            before = [played for began, _, played in dated if began < drill.began.astimezone()][-LAST_PASSES:]
+            since = tuple(played for began, _, played in dated if began >= drill.began.astimezone())
+            if len(before) >= LEAST_PASSES:
                 day = f" of {day_words(drill.began.date())}"
-                known.drilled = _Drilled(drill.to_index, _weighed(exercise, before, pace), 0, since, day)
+                known.drilled = _Drilled(drill.to_index, weighed(exercise, before, pace), 0, since, day)
         return known
 
     def _last_drill(self, exercise: Exercise) -> LastDrill | None:
         """The drill of the last days; what came long ago says nothing of today."""
         found = self._asked(lambda history: last_drill(history, exercise, self._player))
-        recent = found is not None and (self._began - found.began).days <= DRILL_TOLD_DAYS
+        recent = found is not None and (self._began - found.began.astimezone()).days <= DRILL_TOLD_DAYS
         return found if recent else None
 
     def _kept(self, exercise: Exercise, most: int) -> tuple[PassPlayed, ...]:
@@ -201,7 +207,7 @@ class Tutor:
 def advice_on(outcome: Outcome, profile: PickupProfile) -> Advice:
     """What is to be said of one sitting by itself."""
     plan = outcome.plan
-    weighing = _weighed(plan.exercise, passes_of_sitting(outcome.stretches, plan.tempo), plan.pace)
+    weighing = weighed(plan.exercise, passes_of_sitting(outcome.stretches, plan.tempo), plan.pace)
     return Advice(plan.exercise, weighing, hearing_of(profile), plan.tempo)
 
 
@@ -213,5 +219,6 @@ def hearing_of(profile: PickupProfile) -> Hearing:
     )
 
 
-def _weighed(exercise: Exercise, passes: Sequence[PlayedPass], pace: Pace) -> Weighing:
-    return weigh(passes, [note.technique for note in exercise.notes], is_timed=pace is Pace.CLICK)
+def moment_of(began: str) -> datetime:
+    """When a take began; a time without an offset is local."""
+    return datetime.fromisoformat(began).astimezone()

@@ -60,7 +60,7 @@ def advised(history: History, line: Exercise, player: str, pace: Pace | None = N
         whole, is_as_now = former, False
         kept = passes_of(history, former, player, _LOOKED_THROUGH)
     wanted = pace or (kept[-1].pace if kept else Pace.CLICK)
-    found = [(one, played) for one, played in _enough_played(whole, kept) if one.pace is wanted][-LAST_PASSES:]
+    found = [(one, played) for one, played in enough_played(whole, kept) if one.pace is wanted][-LAST_PASSES:]
     if not found:
         return None
     last = found[-1][0]
@@ -98,7 +98,7 @@ def hearing_over(history: History, take_ids: Iterable[int]) -> Hearing:
         )
 
 
-def _enough_played(line: Exercise, passes: Iterable[PassPlayed]) -> Iterable[tuple[PassPlayed, PlayedPass]]:
+def enough_played(line: Exercise, passes: Iterable[PassPlayed]) -> Iterable[tuple[PassPlayed, PlayedPass]]:
     """Each pass as the coach sees it, but for beginnings and tails."""
     for one in passes:
         played = played_pass(line, one)
@@ -114,7 +114,7 @@ def effect_words(history: History, line: Exercise, player: str, pace: Pace = Pac
     before: list[PlayedPass] = []
     since: list[PlayedPass] = []
     began = drill.began.astimezone()  # a time without an offset is local
-    for one, played in _enough_played(line, passes_of(history, line, player, _LOOKED_THROUGH)):
+    for one, played in enough_played(line, passes_of(history, line, player, _LOOKED_THROUGH)):
         if one.pace is pace:
             (since if datetime.fromisoformat(one.began).astimezone() >= began else before).append(played)
     what = f"The drill of {drill.began.date()} for notes {drill.to_index - 1} to {drill.to_index}"
