@@ -4,6 +4,7 @@ import json
 from collections.abc import Mapping
 from datetime import date, timedelta
 
+from trainer.coaching.drills import drills_for
 from trainer.coaching.known import Known, KnownLine, KnownWeakness
 from trainer.coaching.transitions import LEAST_PASSES
 from trainer.following.verdict import Pace
@@ -13,6 +14,7 @@ from trainer.history.passes import passes_of, whole_line
 from trainer.history.store import History
 from trainer.progress.facts import Ears, Facts, LinePlayed, day_of
 from trainer.progress.transitions import WeakPlace, weak_places
+from trainer.score.tempo import Tempo
 
 MOST_LINES = 12
 WEIGHED_LINES = 4
@@ -69,7 +71,9 @@ def known_of(history: History, player: str, today: date) -> Known:
         for place in found.places:
             if place.is_weak and place.evidence > largest:
                 largest = place.evidence
-                weakest = KnownWeakness(line.name, place.from_index, place.to_index, _weak_words(place, found.passes))
+                drill = drills_for(exercise, place.transition, Tempo(passes[-1].quarters_per_minute))[0]
+                sentence = _weak_words(place, found.passes)
+                weakest = KnownWeakness(line.name, place.from_index, place.to_index, sentence, drill)
     return Known(known, weakest, _why_none(most, is_played=bool(played)))
 
 
