@@ -38,3 +38,8 @@ def test_a_look_goes_round_and_text_grows_as_far_as_it_goes() -> None:
 def test_a_look_that_is_not_known_is_the_usual_one() -> None:
     assert look_of("paisley", 900) == Look()
     assert look_of("light", 115) == Look(LIGHT, 115)
+
+
+def test_necks_are_drawn_for_either_hand() -> None:
+    assert Look().for_other_hand() == look_of("dark", 100, is_left_handed=True)
+    assert Look().for_other_hand().for_other_hand() == Look()

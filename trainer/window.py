@@ -48,7 +48,8 @@ def show(
 ) -> None:
     """Run the frame loop, in a window of `size` pixels at first, until a screen leaves; `memory` keeps its look."""
     if memory is not None:
-        wear(look_of(memory.look.theme, memory.look.text_percent))
+        kept = memory.look
+        wear(look_of(kept.theme, kept.text_percent, is_left_handed=kept.is_left_handed))
     sys.setswitchinterval(SWITCH_INTERVAL_S)
     pygame.display.init()
     pygame.font.init()
@@ -66,6 +67,7 @@ LOOKS: Mapping[Command, Callable[[Look], Look]] = {
     Command.THEME: Look.with_next_theme,
     Command.LARGER: lambda look: look.with_text(1),
     Command.SMALLER: lambda look: look.with_text(-1),
+    Command.OTHER_HAND: Look.for_other_hand,
 }
 """What changes the look of the window, on every screen."""
 
@@ -127,7 +129,7 @@ def _given(screen: Screen, action: Action | None, memory: Memory | None) -> Scre
     elif isinstance(action, Command) and action in LOOKS:
         wear(LOOKS[action](worn()))
         if memory is not None:
-            memory.keep_look(KeptLook(worn().theme.name, worn().text_percent))
+            memory.keep_look(KeptLook(worn().theme.name, worn().text_percent, worn().is_left_handed))
     elif action is not None:
         return screen.handle(action)
     return screen

@@ -1,12 +1,14 @@
+import pytest
+
 from trainer.score.library import exercise_names, load_exercise
 from trainer.score.one_line import exercise_from_line
-from trainer.tablature.glyphs import Box, Dot, Line, Rect, Text
+from trainer.tablature.glyphs import Box, Dot, Glyph, Line, Rect, Text
 from trainer.tablature.layout import NeckPlace
 from trainer.tablature.neck import neck_glyphs
 
 
-def place(strings: int = 6, last_fret: int = 22) -> NeckPlace:
-    return NeckPlace(Rect(100, 100, 1200, 220), strings, last_fret, 1.0)
+def place(strings: int = 6, last_fret: int = 22, *, is_left_handed: bool = False) -> NeckPlace:
+    return NeckPlace(Rect(100, 100, 1200, 220), strings, last_fret, 1.0, is_left_handed)
 
 
 def test_every_place_that_a_line_plays_is_marked_once_and_the_roots_are_square() -> None:
@@ -23,10 +25,11 @@ def test_every_place_that_a_line_plays_is_marked_once_and_the_roots_are_square()
     ]
 
 
-def test_brackets_name_the_positions_and_none_touches_another() -> None:
+@pytest.mark.parametrize("is_left_handed", [False, True])
+def test_brackets_name_the_positions_and_none_touches_another(*, is_left_handed: bool) -> None:
     for name in exercise_names():
         line = load_exercise(name)
-        neck = place(len(line.tuning.open_pitches), line.last_fret)
+        neck = place(len(line.tuning.open_pitches), line.last_fret, is_left_handed=is_left_handed)
         glyphs = neck_glyphs(line, neck)
         levels = [g for g in glyphs if isinstance(g, Line) and g.y1_px == g.y2_px and g.y1_px < neck.board.top_px - 5]
         for one in levels:
@@ -36,3 +39,24 @@ def test_brackets_name_the_positions_and_none_touches_another() -> None:
         numbers = {g.text for g in glyphs if isinstance(g, Text) and g.y_px < neck.board.top_px - 5}
         assert numbers <= {str(position) for position in line.route}
         assert len(line.route) < 2 or numbers
+
+
+def test_a_left_handed_neck_is_the_mirror_of_the_other() -> None:
+    line = load_exercise("quarry-steps")
+
+    right, left = (neck_glyphs(line, place(is_left_handed=hand)) for hand in (False, True))
+
+    def dots(glyphs: tuple[Glyph, ...], *, is_mirrored: bool) -> set[tuple[int, int]]:
+        return {
+            (round(1300 - glyph.x_px if is_mirrored else glyph.x_px), round(glyph.y_px))
+            for glyph in glyphs
+            if isinstance(glyph, Dot)
+        }
+
+    assert dots(left, is_mirrored=True) == dots(right, is_mirrored=False)
+    assert sum(isinstance(glyph, Text) for glyph in left) == sum(isinstance(glyph, Text) for glyph in right)
+
+
+def test_an_open_string_stands_beyond_the_nut() -> None:
+    assert place().fret_x_px(0) == 100 - 25
+    assert place(is_left_handed=True).fret_x_px(0) == 1200 + 25

@@ -65,6 +65,7 @@ class KeptLook:
 
     theme: str = "dark"
     text_percent: int = 100
+    is_left_handed: bool = False
 
 
 @dataclass(frozen=True, slots=True)

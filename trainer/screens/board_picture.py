@@ -11,6 +11,7 @@ from enum import Enum
 
 from trainer.capture.free_play import LAST_FRET, Board, Sounded, degree_of, name_of
 from trainer.screens.hints import hint_targets, key_hints
+from trainer.screens.look import worn
 from trainer.screens.paint import Fonts
 from trainer.screens.room_size import Room
 from trainer.screens.screen import Command, Target
@@ -182,11 +183,13 @@ class BoardPicture:
 
     def _neck(self, view: BoardView) -> list[Glyph]:
         board = view.board
+        aside_px = self._left_px - self._neck_left_px if worn().is_left_handed else 0.0
         place = NeckPlace(
-            Rect(self._neck_left_px, self._neck_top_px, self._right_px, self._neck_bottom_px),
+            Rect(self._neck_left_px + aside_px, self._neck_top_px, self._right_px + aside_px, self._neck_bottom_px),
             len(self._tuning.open_pitches),
             self.last_fret,
             self._unit,
+            worn().is_left_handed,
         )
         empty = [glyph for glyph in board_glyphs(place) if not isinstance(glyph, Text)]
         numbers = [

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from trainer.score.exercise import Exercise
 from trainer.score.one_line import LineProblem
 from trainer.screens.hints import hint_targets, key_hints
+from trainer.screens.look import worn
 from trainer.screens.paint import Fonts
 from trainer.screens.pickers import Picker
 from trainer.screens.screen import Command, Target
@@ -248,7 +249,8 @@ class BuilderPicture:
         """Where the neck stands."""
         unit = self._unit
         board = Rect((RIGHT_PX + 84) * unit, BOARD_TOP_PX * unit, self._right_px, BOARD_BOTTOM_PX * unit)
-        return NeckPlace(board, len(exercise.tuning.open_pitches), exercise.last_fret, unit)
+        strings = len(exercise.tuning.open_pitches)
+        return NeckPlace(board, strings, exercise.last_fret, unit, worn().is_left_handed)
 
     def neck(self, exercise: Exercise) -> tuple[Glyph, ...]:
         """The neck with all that a line plays on it."""

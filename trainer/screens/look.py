@@ -90,13 +90,14 @@ TEXT_PERCENTS = (85, 100, 115, 130)
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """A theme and a size of text."""
+    """A theme, a size of text, and for which hand necks are drawn."""
 
     theme: Theme = DARK
     text_percent: int = 100
+    is_left_handed: bool = False
 
     def __hash__(self) -> int:
-        return hash((self.theme.name, self.text_percent))
+        return hash((self.theme.name, self.text_percent, self.is_left_handed))
 
     def with_next_theme(self) -> "Look":
         """The theme after this one, round and round."""
@@ -107,11 +108,15 @@ class Look:
         place = TEXT_PERCENTS.index(self.text_percent) + step
         return replace(self, text_percent=TEXT_PERCENTS[max(0, min(len(TEXT_PERCENTS) - 1, place))])
 
+    def for_other_hand(self) -> "Look":
+        """Necks the other way round."""
+        return replace(self, is_left_handed=not self.is_left_handed)
 
-def look_of(theme_name: str, text_percent: int) -> Look:
+
+def look_of(theme_name: str, text_percent: int, *, is_left_handed: bool = False) -> Look:
     """The look with these settings; the usual one in place of what is not known."""
     theme = next((theme for theme in THEMES if theme.name == theme_name), DARK)
-    return Look(theme, text_percent if text_percent in TEXT_PERCENTS else 100)
+    return Look(theme, text_percent if text_percent in TEXT_PERCENTS else 100, is_left_handed)
 
 
 _worn = Look()

@@ -19,7 +19,7 @@ from trainer.playing.messages import NoteOnset
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
 from trainer.screens.hints import hint_targets, key_hints
-from trainer.screens.look import colour
+from trainer.screens.look import colour, worn
 from trainer.screens.paint import Painter, copy
 from trainer.screens.parts import NOTHING_MARKED, Selection
 from trainer.screens.screen import Command, Target
@@ -102,7 +102,8 @@ class PracticePicture:
         self.line = line
         self.plan = plan
         self.exercise = exercise
-        self.layout = practice_layout(*size, len(exercise.tuning.open_pitches), exercise.last_fret)
+        strings, is_left_handed = len(exercise.tuning.open_pitches), worn().is_left_handed
+        self.layout = practice_layout(*size, strings, exercise.last_fret, is_left_handed=is_left_handed)
         self.strip = Strip(exercise, plan.tempo, tolerance, self.layout.time, painter.fonts)
         self.gutter_px = self.layout.left_px + GUTTER_PX * self.layout.unit
         self.painter = painter

@@ -5,6 +5,7 @@ from statistics import median
 
 from trainer.coaching.advice import Advice
 from trainer.following.verdict import Match, Missed, Slip, WrongNote
+from trainer.screens.look import worn
 from trainer.screens.paint import Painter
 from trainer.tablature.figures import pass_summary, technique_words
 from trainer.tablature.glyphs import Anchor, Box, Glyph, Ink, Rect, Size, Text
@@ -76,7 +77,8 @@ def neck_column(advice: Advice, x_px: float, right_px: float, painter: Painter) 
     """The weak transitions on the neck."""
     unit, exercise = painter.unit, advice.exercise
     board = Rect(x_px + 34 * unit, NECK_TOP_PX * unit, right_px, (NECK_TOP_PX + NECK_HEIGHT_PX) * unit)
-    place = NeckPlace(board, len(exercise.tuning.open_pitches), exercise.last_fret, unit)
+    strings = len(exercise.tuning.open_pitches)
+    place = NeckPlace(board, strings, exercise.last_fret, unit, worn().is_left_handed)
     transitions = [(each.from_index, each.to_index) for each in advice.weak]
     return [
         *column("On the neck", [], x_px, right_px - x_px, painter),

@@ -158,7 +158,7 @@ def board_glyphs(place: NeckPlace) -> tuple[Glyph, ...]:
         Line(board.left_px, y_px, board.right_px, y_px, 2 * unit, Ink.FAINT)
         for y_px in (place.string_y_px(course) for course in range(1, place.strings + 1))
     )
-    nut = Line(board.left_px, board.top_px, board.left_px, board.bottom_px, 6 * unit, Ink.MUTED)
+    nut = Line(place.wire_x_px(0), board.top_px, place.wire_x_px(0), board.bottom_px, 6 * unit, Ink.MUTED)
     numbers = tuple(
         Text(place.fret_x_px(fret), board.bottom_px + 28 * unit, str(fret), Size.SMALL, Ink.MUTED)
         for fret in INLAYS

@@ -61,21 +61,27 @@ class TracePlace:
 
 @dataclass(frozen=True, slots=True)
 class NeckPlace:
-    """The neck, nut on the left, the highest-pitched string on top."""
+    """The neck, the highest-pitched string on top, its nut on the left, or on the right for left-handed players."""
 
     board: Rect
     strings: int
     last_fret: int
     unit: float
+    is_left_handed: bool = False
 
     def wire_x_px(self, fret: int) -> float:
         """The fret wire; 0 is the nut."""
-        return self.board.left_px + (self.board.right_px - self.board.left_px) * fret / self.last_fret
+        return self._from_nut_px(fret)
 
     def fret_x_px(self, fret: int) -> float:
-        """Where a finger stands to fret it: between two wires, or left of the nut for an open string."""
-        cell_px = self.wire_x_px(1) - self.wire_x_px(0)
-        return self.board.left_px + (fret - 0.5) * cell_px
+        """Where a finger stands to fret it: between two wires, or beyond the nut for an open string."""
+        return self._from_nut_px(fret - 0.5)
+
+    def _from_nut_px(self, frets: float) -> float:
+        share = frets / self.last_fret
+        return self.board.left_px + (self.board.right_px - self.board.left_px) * (
+            1 - share if self.is_left_handed else share
+        )
 
     def string_y_px(self, course: int) -> float:
         """The line of a string."""
@@ -130,7 +136,9 @@ def staff_in_block(top_px: float, strings: int, unit: float) -> StaffPlace:
     return StaffPlace(top_px + (block_px - gap_px * (strings - 1)) / 2, gap_px, strings, unit)
 
 
-def practice_layout(width_px: int, height_px: int, strings: int, last_fret: int) -> PracticeLayout:
+def practice_layout(
+    width_px: int, height_px: int, strings: int, last_fret: int, *, is_left_handed: bool = False
+) -> PracticeLayout:
     """The places of all parts, from top to bottom."""
     unit = unit_of(width_px, height_px)
     spare_px = height_px - 1080 * unit
@@ -139,7 +147,9 @@ def practice_layout(width_px: int, height_px: int, strings: int, last_fret: int)
     below_px = top_px + STAFF_BLOCK_PX * unit
     neck_top_px = 808 * unit + 0.8 * spare_px
     neck_bottom_px = neck_top_px + 140 * unit
-    board = Rect(margin_px + GUTTER_PX * unit, neck_top_px, width_px - margin_px, neck_bottom_px)
+    # Open strings stand beyond the nut, which on the right has no gutter.
+    neck_right_px = width_px - margin_px - (24 * unit if is_left_handed else 0)
+    board = Rect(margin_px + GUTTER_PX * unit, neck_top_px, neck_right_px, neck_bottom_px)
     return PracticeLayout(
         width_px=width_px,
         height_px=height_px,
@@ -160,7 +170,7 @@ def practice_layout(width_px: int, height_px: int, strings: int, last_fret: int)
             count_y_px=below_px + 128 * unit,
             trace=TracePlace(below_px + 212 * unit + 0.2 * spare_px, 0.9 * unit, 48 * unit, unit),
         ),
-        neck=NeckPlace(board, strings, last_fret, unit),
+        neck=NeckPlace(board, strings, last_fret, unit, is_left_handed),
         figures_y_px=height_px - 62 * unit,
         keys_y_px=height_px - 26 * unit,
     )

@@ -65,9 +65,9 @@ def _brackets(exercise: Exercise, place: NeckPlace) -> Iterable[Glyph]:
     )
     unit = place.unit
     ends_px = [float("-inf")] * BRACKET_ROWS
-    for low, high, number in spans:
-        left_px = place.fret_x_px(low) - 13 * unit
-        right_px = place.fret_x_px(high) + 13 * unit
+    ends = [(place.fret_x_px(low), place.fret_x_px(high), number) for low, high, number in spans]
+    for low_px, high_px, number in sorted(ends, key=lambda one: min(one[:2])):
+        left_px, right_px = min(low_px, high_px) - 13 * unit, max(low_px, high_px) + 13 * unit
         row = next((row for row, end_px in enumerate(ends_px) if end_px + 8 * unit < left_px), None)
         if row is None:
             continue
