@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
+import pygame
 import pytest
 
 from tests.history.builders import history_of, plan_of, record
@@ -16,7 +17,9 @@ from tests.screens.coached import late_faults
 from tests.screens.desk import Desk, Page
 from trainer.coaching.drills import drills_for
 from trainer.coaching.rests import DUE_NS, SinceBreak
+from trainer.coaching.tempo_sitting import TempoSitting
 from trainer.coaching.transitions import Transition
+from trainer.coaching.working_tempo import WorkingTempo
 from trainer.devices.recording import takes_folder
 from trainer.devices.skill import Skill
 from trainer.devices.sound import SilentSound
@@ -30,7 +33,7 @@ from trainer.run import Run, RunPlan
 from trainer.score.library import load_exercise
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.result import ResultScreen
-from trainer.screens.screen import Command, Screen
+from trainer.screens.screen import Command, Pressed, Screen
 from trainer.screens.tempo_run import TempoRunScreen
 from trainer.screens.tempo_ways import TempoWaysScreen
 from trainer.station import SIMULATED, Station
@@ -126,6 +129,40 @@ def test_the_drill_of_the_worst_transition_grows_and_leads_back_to_the_line(late
     assert isinstance(back, PracticeScreen)
     played = [(plan.exercise.name, len(plan.exercise.notes)) for plan in late.desk.plans]
     assert played == [("two-gates", 32), ("two-gates-7-10-core", 4), ("two-gates-7-10-stressed", 4)]
+
+
+def test_the_transition_into_the_note_under_the_cursor_is_drilled_too(late: Rehearsal) -> None:
+    line = late.sits(8)
+    for _ in range(5):
+        line.handle(Command.DOWN)
+
+    assert "drill notes 3 to 4" in words_of(line)
+    late.plays(line.handle(Command.DRILL))
+
+    assert late.desk.plans[-1].exercise.name == "two-gates-2-5-core"
+
+
+def test_a_row_of_the_coach_is_drilled_by_a_press(late: Rehearsal) -> None:
+    line = late.sits(8)
+    line.draw(pygame.Surface(SIZE), 0)
+    row = next(bounds for text, bounds in line.texts(SIZE) if text.startswith("8 → 9"))
+
+    drill = line.handle(Pressed(row.left_px + 8, row.top_px + 4))
+    elsewhere = line.handle(Pressed(row.left_px + 8, row.top_px + 300))
+
+    assert isinstance(drill, PracticeScreen)
+    assert elsewhere is line
+
+
+def test_the_passes_of_a_run_of_tempi_count_for_the_coach(rehearsed: Rehearsal) -> None:
+    sitting = TempoSitting(LINE, WorkingTempo(200))
+    run = rehearsed.room.tempo_run(sitting, lambda: None)
+    for _ in range(2):
+        playing = run.handle(Command.PAUSE)
+        assert isinstance(playing, PracticeScreen)
+        assert rehearsed.desk.play(playing, 20) is run
+
+    assert "Coach, 4 passes" in words_of(rehearsed.sits(2))
 
 
 def test_the_effect_of_a_drill_on_the_line_is_told_when_passes_are_enough(late: Rehearsal) -> None:

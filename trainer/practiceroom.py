@@ -147,7 +147,11 @@ class Practiceroom:
         """Pass after pass at the tempi that are asked for."""
 
         def practice(plan: RunPlan, heard: Callable[[Outcome], Screen], back: Leave) -> Screen:
-            return self.playing(plan, heard, back, hides_tempo=sitting.procedure.is_hidden)
+            def told(outcome: Outcome) -> Screen:
+                self.tutor.note(outcome)
+                return heard(outcome)
+
+            return self.playing(plan, told, back, hides_tempo=sitting.procedure.is_hidden)
 
         return TempoRunScreen(
             sitting,
@@ -182,10 +186,15 @@ class Practiceroom:
         plan = outcome.plan
         advice = self.tutor.heard(outcome, self._profile)
         effect = self.tutor.effect(plan.exercise, plan.pace)
+        transitions = advice.weighing.transitions
+
+        def drill_into(index: int) -> Screen:
+            return self._drill(advice, transitions[index - 1], plan, leave)
 
         return ResultScreen(
             outcome,
             advice=advice,
+            drill_into=drill_into if transitions else None,
             remarks=[effect] if effect else [],
             onward=[*self._to_drill(advice, plan, leave), *self._to_next_line(plan, leave)],
             play_again=lambda plan: self.practice(plan, leave),

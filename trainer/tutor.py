@@ -93,13 +93,18 @@ class Tutor:
         takes = self._asked(lambda history: takes_since(history, self._player, now_s - LOOKED_BACK_S)) or ()
         return since_break([(begins_s * S_NS, ends_s * S_NS) for begins_s, ends_s in takes], now_s * S_NS)
 
-    def heard(self, outcome: Outcome, profile: PickupProfile) -> Advice:
-        """What is to be said of a line after what was just played of it."""
+    def note(self, outcome: Outcome) -> None:
+        """Count the passes of what was just played."""
         plan = outcome.plan
         known = self._of(plan.exercise, plan.pace)
         known.sitting.extend(passes_of_sitting(outcome.stretches, plan.tempo))
         known.tempo = plan.tempo
-        return self._advice(plan.exercise, plan.pace, known, profile)
+
+    def heard(self, outcome: Outcome, profile: PickupProfile) -> Advice:
+        """What is to be said of a line after what was just played of it."""
+        self.note(outcome)
+        plan = outcome.plan
+        return self._advice(plan.exercise, plan.pace, self._of(plan.exercise, plan.pace), profile)
 
     def advice(self, exercise: Exercise) -> Advice:
         """What is to be said of a line before anything of it is played: of its passes with the click."""

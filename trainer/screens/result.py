@@ -21,7 +21,9 @@ from trainer.screens.paint import PagePainter, Painter
 from trainer.screens.practice import Outcome
 from trainer.screens.result_columns import (
     TOP_PX,
+    Remark,
     coach_column,
+    coach_rows,
     column,
     neck_column,
     pass_words,
@@ -59,8 +61,8 @@ class ResultScreen:
 
     `advice` is what the coach says of the line over the last passes, `remarks` what else is to be said there: what a
     drill changed; of a drill, which has no advice, what it is for and how it went. `play_again(plan)` and `leave_to()`
-    are where to go on, `onward` other ways. `rest(now_ns)` is how long was played since the last break; `trouble()`
-    what is wrong with the history, and what to do.
+    are where to go on, `onward` other ways; `drill_into(index)` drills the transition into a note. `rest(now_ns)` is
+    how long was played since the last break; `trouble()` what is wrong with the history, and what to do.
     """
 
     takes_text = False
@@ -74,6 +76,7 @@ class ResultScreen:
         advice: Advice | None = None,
         remarks: Sequence[str] = (),
         onward: Sequence[Onward] = (),
+        drill_into: Callable[[int], Screen] | None = None,
         comparison: Comparison | None = None,
         rest: Callable[[int], SinceBreak] = lambda _now_ns: SinceBreak(0, 0),
         trouble: Callable[[], str] = lambda: "",
@@ -82,6 +85,7 @@ class ResultScreen:
         self._advice = advice
         self._remarks = tuple(remarks)
         self._onward = tuple(onward)
+        self._drill_into = drill_into
         self._comparison = comparison
         self._compares = False
         self._shows_neck = advice is not None and bool(advice.weak)
@@ -108,9 +112,11 @@ class ResultScreen:
         match action:
             case Pressed() if self._painter.latest is not None:
                 command = target_at(self._hint_targets(self._painter.latest[0]), action)
-                return self if command is None else self.handle(command)
+                return self._press_row(action) if command is None else self.handle(command)
             case Scrolled(lines=lines):
                 self._change(Command.NEXT_BAR if lines > 0 else Command.PREVIOUS_BAR)
+            case Command.DRILL if self._drill_into is not None and self._cursor:
+                return self._drill_into(self._cursor)
             case Command() if (onward := self._leading(action)) is not None:
                 return onward.go()
             case Command.CHOOSE | Command.RESTART | Command.PAUSE:
@@ -130,6 +136,23 @@ class ResultScreen:
             case _:
                 pass
         return self
+
+    def _press_row(self, pressed: Pressed) -> Screen:
+        """The drill for the weak transition that is pressed."""
+        size, painter = self._painter.latest or ((0, 0), None)
+        shows_coach = self._cursor is None and not self._compares
+        if painter is None or self._advice is None or self._drill_into is None or not shows_coach:
+            return self
+        unit = unit_of(*size)
+        x_px, room_px = (48 + COACH_PX) * unit, COACH_ROOM_PX * unit
+        for index, row in coach_rows(self._advice, self._all_remarks(), x_px, room_px, painter):
+            if row.holds(pressed.x_px, pressed.y_px):
+                return self._drill_into(index)
+        return self
+
+    def _all_remarks(self) -> list[Remark]:
+        trouble = self._trouble()
+        return [*([(trouble, Ink.SLIP)] if trouble else []), *((words, Ink.INK) for words in self._remarks)]
 
     def _change(self, command: Command) -> None:
         """What is shown."""
@@ -248,7 +271,7 @@ class ResultScreen:
         neck = [("Tab", "passes" if self._shows_neck else "neck", Command.NEXT_CHOICE)] if self._has_neck else []
         return [
             ("Enter", "again", Command.CHOOSE),
-            *((one.key, one.words, one.command) for one in self._onward),
+            *self._onward_hints(),
             *more,
             ("↓ ↑", "why", Command.DOWN),
             *neck,
@@ -256,6 +279,13 @@ class ResultScreen:
             ("Esc", "list", Command.BACK),
             ("F1", "keys, marks", Command.KEYS),
         ]
+
+    def _onward_hints(self) -> list[tuple[str, str, Command]]:
+        hints = {one.command: (one.key, one.words, one.command) for one in self._onward}
+        if self._drill_into is not None and self._cursor:
+            drill = "D", f"drill notes {self._cursor - 1} to {self._cursor}", Command.DRILL
+            hints = {Command.DRILL: drill} | {command: hint for command, hint in hints.items() if command != drill[2]}
+        return list(hints.values())
 
     def _hint_texts(self, size: tuple[int, int]) -> list[Text]:
         painter, line = self._parts(size)
@@ -280,8 +310,7 @@ class ResultScreen:
         stretches, advice = self._outcome.stretches, self._advice
         coach_px, beside_px = left_px + COACH_PX * unit, left_px + RIGHT_PX * unit
         glyphs = column("This sitting", sitting_words(stretches), left_px, (COACH_PX - 30) * unit, painter)
-        trouble = self._trouble()
-        remarks = [*((trouble, Ink.SLIP) for _ in range(bool(trouble))), *((one, Ink.INK) for one in self._remarks)]
+        remarks = self._all_remarks()
         if advice is not None:
             glyphs += coach_column(advice, remarks, coach_px, COACH_ROOM_PX * unit, painter)
         elif remarks:

@@ -58,6 +58,19 @@ def coach_column(
     return glyphs
 
 
+def coach_rows(
+    advice: Advice, remarks: Sequence[Remark], x_px: float, room_px: float, painter: Painter
+) -> list[tuple[int, Rect]]:
+    """Where the rows of weak transitions lie, each by the note that it leads to."""
+    unit, half_px = painter.unit, LINE_PX * painter.unit / 2
+    first = len(remarks_column("", [*remarks, (advice.sentences()[0], Ink.INK)], x_px, room_px, painter)) - 1
+    places = range(first, min(LINES, first + ROWS_SHOWN))
+    return [
+        (each.to_index, Rect(x_px, _line_px(place, unit) - half_px, x_px + room_px, _line_px(place, unit) + half_px))
+        for place, each in zip(places, advice.weak, strict=False)
+    ]
+
+
 def remarks_column(
     heading: str, remarks: Sequence[Remark], x_px: float, room_px: float, painter: Painter
 ) -> list[Glyph]:
