@@ -17,7 +17,7 @@ from trainer.following.verdict import Extra, HeardVerdict, Match, Missed, Pace, 
 from trainer.playing.messages import NoteOnset, StampedMessage
 from trainer.playing.profile import PickupProfile
 from trainer.playing.profiles import profile_named
-from trainer.playing.take import Take, TakeHeader
+from trainer.playing.take import MOST_WRITTEN, Take, TakeHeader
 from trainer.score.exercise import Exercise
 from trainer.score.tempo import Tempo
 from trainer.session import Session
@@ -77,6 +77,8 @@ def session_for(
         profile = header.profile if asked.pickup is None else profile
         tolerance = _tolerance(header)
         line, passes = _stretch(exercise, header), header.passes
+    if passes * len(line.notes) > MOST_WRITTEN:
+        raise JudgingError(f"{passes} passes of {len(line.notes)} notes: expected at most {MOST_WRITTEN} notes in all")
     return Session(
         line.repeated(passes),
         pace=pace if asked.pace is None else _pace(asked.pace),
@@ -94,8 +96,10 @@ def _stretch(exercise: Exercise, header: TakeHeader) -> Exercise:
         return exercise
     if header.exercise_name != exercise.name:
         raise JudgingError(f"the take is of a stretch of {header.exercise_name!r}, not of {exercise.name!r}")
+    passes = header.last_note // len(exercise.notes) + 1
+    if passes * len(exercise.notes) > 2 * MOST_WRITTEN:
+        raise JudgingError(f"the take's stretch of {header.exercise_name!r} lies too far on: note {header.last_note}")
     try:
-        passes = header.last_note // len(exercise.notes) + 1
         return exercise.repeated(passes).excerpt(header.first_note, header.last_note)
     except ValueError as error:
         raise JudgingError(f"the take's stretch of {header.exercise_name!r} is not in it: {error}") from error

@@ -6,14 +6,15 @@ start of the take, tempi exact fractions of quarters a minute. `index` counts th
 
 import csv
 import json
+import re
 import zlib
 from collections.abc import Callable, Iterable, Iterator
 from itertools import islice
-from pathlib import Path
+from pathlib import Path, PureWindowsPath
 from typing import Any
 
 from trainer.history import letters
-from trainer.history.opening import errors_in_words
+from trainer.history.opening import facts_in_words
 from trainer.history.packing import EXTRA, JUMP, NO_DEVIATION, NOTE
 from trainer.history.store import History
 from trainer.score.exercise import Exercise
@@ -39,6 +40,7 @@ NOTE_FIELDS = (
     *("deviation_ns", "technique_result", "technique_played"),
 )
 EXTRA_FIELDS = ("take", "heard", "at_ns", "charged")
+_HASH = re.compile(r"[0-9a-f]{64}")
 JUMP_FIELDS = ("take", "heard", "from", "to")
 _TAKES = """
     SELECT takes.id, file, players.name, hash, exercises.name, began, ends_at_ns, pace,
@@ -61,7 +63,7 @@ def export(
     """Write everything, or all of one player, into a folder, and say which tables; `OSError` when that fails."""
     for name in ("takes", "exercises"):
         (folder / name).mkdir(parents=True, exist_ok=True)
-    with errors_in_words(history.path):
+    with facts_in_words(history.path):
         takes = history.connection.execute(_TAKES, (player,)).fetchall()
         lines = dict(_lines(history, {row[3] for row in takes}, folder / "exercises"))
         _table(folder / "takes.csv", TAKE_FIELDS, takes)
@@ -76,7 +78,7 @@ def export(
                 table.writerow(heading)
             for row in takes:
                 take_id, file = row[0], row[1]
-                (folder / "takes" / Path(file).name).write_bytes(history.file_bytes(take_id)[1])
+                (folder / "takes" / _file_name(take_id, file)).write_bytes(history.file_bytes(take_id)[1])
                 judged = history.judged(take_id)
                 tables[0].writerows((take_id, one.number, one.outcomes, one.techniques) for one in judged.passes)
                 tables[1].writerows(_notes(take_id, judged.passes, judged.notes, lines[row[3]]))
@@ -84,6 +86,12 @@ def export(
                 tables[3].writerows((take_id, *jump) for jump in JUMP.iter_unpack(judged.jumps))
                 told()
     return tuple(folder / f"{name}.csv" for name in ("takes", "passes", "notes", "extras", "jumps"))
+
+
+def _file_name(take_id: int, file: str) -> str:
+    """What the file of a take was called, if it can be called that here too."""
+    name = PureWindowsPath(file).name  # the last part after a slash of either kind
+    return name if name.endswith(".mid") else f"take-{take_id}.mid"
 
 
 def _notes(take_id: int, passes: Iterable[Any], packed: bytes, line: Exercise) -> Iterator[tuple[Any, ...]]:
@@ -114,6 +122,8 @@ def _lines(history: History, hashes: set[str], folder: Path) -> Iterator[tuple[s
     """Each line, which is written as JSON under its hash."""
     for address, serial in history.connection.execute("SELECT hash, serial FROM exercises"):
         if address in hashes:
+            if not _HASH.fullmatch(address):  # a file is called by it
+                raise ValueError(f"{address!r:.40} is no hash of a line")
             text = zlib.decompress(serial).decode()
             (folder / f"{address}.json").write_text(text, encoding="utf-8")
             yield address, exercise_from_dict(json.loads(text))

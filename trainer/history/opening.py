@@ -9,7 +9,9 @@ Reference: the SQLite documentation on WAL, STRICT tables, the backup API and `P
 
 import os
 import sqlite3
+import struct
 import time
+import zlib
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager, suppress
 from datetime import datetime
@@ -25,11 +27,14 @@ from trainer.history.errors import (
     in_words,
 )
 from trainer.history.migrations import APPLICATION_ID, MIGRATIONS
+from trainer.score.errors import ExerciseError
 
 BUSY_S = 5.0
 """Common practice, no source: longer than any of our transactions takes, shorter than a player's patience."""
 _TRY_AGAIN_S = 0.02
 _COMPANIONS = ("", "-wal", "-shm")
+_NOT_OURS = (zlib.error, struct.error, ValueError, TypeError, LookupError, RecursionError, ExerciseError)
+"""What reading a stored value may raise that is not what this program stores."""
 Connect = Callable[..., sqlite3.Connection]
 
 
@@ -141,6 +146,16 @@ def errors_in_words(path: Path) -> Iterator[None]:
         yield
     except sqlite3.Error as error:
         raise in_words(path, error) from error
+
+
+@contextmanager
+def facts_in_words(path: Path) -> Iterator[None]:
+    """The same, and of stored values that cannot be what this program stored: a `DamagedHistoryError`."""
+    try:
+        with errors_in_words(path):
+            yield
+    except _NOT_OURS as error:
+        raise DamagedHistoryError(f"The history {path} is damaged ({error or type(error).__name__}).") from error
 
 
 @contextmanager

@@ -15,11 +15,12 @@ from trainer.following.verdict import Pace, Slip, TechniqueResult
 from trainer.history import letters
 from trainer.history.errors import HistoryError
 from trainer.history.judged import exercise_hash
-from trainer.history.opening import errors_in_words
+from trainer.history.opening import facts_in_words
 from trainer.history.packing import JUMP, NO_DEVIATION, NOTE
 from trainer.history.store import History
 from trainer.score.exercise import Exercise
 from trainer.score.serial import exercise_from_dict
+from trainer.score.tempo import Tempo
 from trainer.theory.technique import Technique
 
 _SLIPS = {letters.PITCH: Slip.PITCH, letters.STRING: Slip.STRING}
@@ -101,10 +102,11 @@ def passes_of(
     if whole is None or last < 1:
         return ()
     found: list[PassPlayed] = []
-    for take in takes_of(history, whole, player, before_take=before_take):
-        found.extend(reversed(list(_passes_in(history, take, len(whole.notes)))))
-        if len(found) >= last:
-            break
+    with facts_in_words(history.path):
+        for take in takes_of(history, whole, player, before_take=before_take):
+            found.extend(reversed(list(_passes_in(history, take, len(whole.notes)))))
+            if len(found) >= last:
+                break
     return tuple(reversed(found[:last]))
 
 
@@ -122,7 +124,7 @@ def takes_of(
     history: History, whole: Exercise, player: str = "", *, before_take: int | None = None
 ) -> Iterator[LineTake]:
     """The takes of a line and of its stretches, the newest first."""
-    with errors_in_words(history.path):
+    with facts_in_words(history.path):
         rows = history.connection.execute(
             "SELECT takes.id, began, pace, tempo_numerator, tempo_denominator, passes, first_note, last_note, hash,"
             " serial FROM takes JOIN exercises ON exercises.id = exercise_id JOIN players ON players.id = player_id"
@@ -144,7 +146,8 @@ def takes_of(
                 if kept_hash != stretches[first, last]:
                     continue
                 exercise = exercise_from_dict(json.loads(zlib.decompress(serial)))
-            yield LineTake(take_id, began, Pace(pace), Fraction(numerator, denominator), passes, first or 0, exercise)
+            tempo = Tempo(Fraction(numerator, denominator))
+            yield LineTake(take_id, began, Pace(pace), tempo.quarters_per_minute, passes, first or 0, exercise)
 
 
 def _stretch_hash(whole: Exercise, first: int, last: int) -> str:

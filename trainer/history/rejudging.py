@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from trainer.following.tolerance import Tolerance
 from trainer.history.gathering import UNREADABLE
 from trainer.history.judged import Changed, JudgedTake, changed, ear_of, heard_over
-from trainer.history.opening import errors_in_words, transaction
+from trainer.history.opening import errors_in_words, facts_in_words, transaction
 from trainer.history.processes import each, processes_for
 from trainer.history.store import History, take_file_of
 
@@ -75,7 +75,8 @@ def rejudge(
         if isinstance(now, str):
             result.unread.append(now)
         else:
-            change = changed(history.judged(take_id), now)
+            with facts_in_words(history.path):
+                change = changed(history.judged(take_id), now)
             if is_kept:
                 with errors_in_words(history.path), transaction(history.connection):
                     history.judge_again(take_id, now, change)
@@ -88,7 +89,7 @@ def changes_by_today(history: History) -> Rejudged:
     """What today's ear has changed so far, in this run and in those before."""
     ear = ear_of(Tolerance())
     result = Rejudged()
-    with errors_in_words(history.path):
+    with facts_in_words(history.path):
         rows = history.connection.execute(
             "SELECT exercises.name, outcomes, techniques, moved FROM changes JOIN ears ON ears.id = ear_id"
             " JOIN takes ON takes.id = take_id JOIN exercises ON exercises.id = exercise_id"

@@ -16,7 +16,15 @@ from typing import Self
 
 from trainer.history.errors import HistoryError
 from trainer.history.judged import Changed, Ear, JudgedPass, JudgedTake, exercise_hash, exercise_text
-from trainer.history.opening import BUSY_S, Connect, errors_in_words, open_history, open_to_read, transaction
+from trainer.history.opening import (
+    BUSY_S,
+    Connect,
+    errors_in_words,
+    facts_in_words,
+    open_history,
+    open_to_read,
+    transaction,
+)
 from trainer.playing.take import Take, TakeError, TakeHeader, take_in
 from trainer.score.exercise import Exercise
 from trainer.score.serial import exercise_from_dict
@@ -143,7 +151,8 @@ class History:
             ).fetchone()
         if row is None:
             raise HistoryError(f"There is no take {take_id} in the history {self.path}.")
-        return row[0], zlib.decompress(row[1])
+        with facts_in_words(self.path):
+            return row[0], zlib.decompress(row[1])
 
     def judged(self, take_id: int) -> JudgedTake:
         """What was said of a take."""
@@ -174,7 +183,8 @@ class History:
             row = self.connection.execute("SELECT serial FROM exercises WHERE hash = ?", (address,)).fetchone()
         if row is None:
             raise HistoryError(f"There is no line {address} in the history {self.path}.")
-        return exercise_from_dict(json.loads(zlib.decompress(row[0])))
+        with facts_in_words(self.path):
+            return exercise_from_dict(json.loads(zlib.decompress(row[0])))
 
     def latest_exercise(self, name: str) -> Exercise | None:
         """The line called `name` as it was when it was last played whole; None when it never was."""

@@ -24,6 +24,8 @@ SYSEX, SYSEX_END = 0xF0, 0xF7  # in a file, F7 also begins an escape: bytes that
 _CHANNEL_DATA_BYTES = {0x80: 2, 0x90: 2, 0xA0: 2, 0xB0: 2, 0xC0: 1, 0xD0: 1, 0xE0: 2}
 _SYSTEM_DATA_BYTES = {0xF1: 1, 0xF2: 2, 0xF3: 1, 0xF6: 0, 0xF8: 0, 0xFA: 0, 0xFB: 0, 0xFC: 0, 0xFE: 0}
 _NS_PER_SECOND = 1_000_000_000
+LONGEST_NS = 7 * 86_400 * _NS_PER_SECOND
+"""What lasts longer than a week was not played: a slip, or an attack."""
 _FRAMES_PER_SECOND = {24: (24, 1), 25: (25, 1), 29: (30_000, 1001), 30: (30, 1)}  # RP-001: -29 is 30 drop-frame
 
 
@@ -168,7 +170,10 @@ def _stamped(events: list[_Event], tick: _TickLength) -> tuple[tuple[StampedMess
             messages.append(StampedMessage(tick.nearest_ns(elapsed), event.data))
         elif event.meta_kind == TEMPO and tick.is_metrical:
             numerator = int.from_bytes(event.data) * 1000
-    return tuple(messages), tick.nearest_ns(elapsed)
+    ends_at_ns = tick.nearest_ns(elapsed)
+    if ends_at_ns > LONGEST_NS:
+        raise MidiFileError(f"it lasts {ends_at_ns // (3600 * _NS_PER_SECOND)} hours: expected at most a week")
+    return tuple(messages), ends_at_ns
 
 
 def _track_events(cursor: _Cursor) -> list[_Event]:

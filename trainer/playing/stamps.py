@@ -10,6 +10,7 @@ drift apart by 100 ppm are never more than 2 ms apart.
 """
 
 from collections import deque
+from math import inf
 
 WINDOW_NS = 20_000_000_000
 RESTART_NS = 100_000_000
@@ -30,9 +31,9 @@ class StampAnchor:
     def stamp(self, arrival_ns: int, delta_seconds: float) -> int:
         """The ns at which the message reached the driver, on the clock of `arrival_ns`.
 
-        A delta that is negative or not a number counts as 0.
+        A delta that is negative, or not a finite number, counts as 0.
         """
-        delta_ns = delta_seconds * 1e9 if delta_seconds > 0 else 0.0
+        delta_ns = delta_seconds * 1e9 if 0 < delta_seconds < inf else 0.0
         if delta_ns == 0 and self._lateness_ns(arrival_ns) >= RESTART_NS:
             self.restart()
         self._counted_ns += delta_ns

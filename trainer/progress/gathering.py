@@ -9,7 +9,7 @@ from trainer.coaching.known import Known, KnownLine, KnownWeakness
 from trainer.coaching.transitions import LEAST_PASSES
 from trainer.following.verdict import Pace
 from trainer.history.figures import Asked, days, lines
-from trainer.history.opening import errors_in_words
+from trainer.history.opening import errors_in_words, facts_in_words
 from trainer.history.passes import passes_of, whole_line
 from trainer.history.store import History
 from trainer.progress.facts import Ears, Facts, LinePlayed, day_of
@@ -25,38 +25,40 @@ WEIGHED_PASSES = 20
 def facts_of(history: History, player: str, first: date, last: date, name: str = "") -> Facts:
     """What one player did from the first day to the last; `name`: of one line alone, minutes aside."""
     asked = Asked(player, first.isoformat(), last.isoformat())
-    by_passes = sorted(lines(history, asked), key=lambda line: -line.passes)
-    names = [line.name for line in by_passes if not name or line.name == name][:MOST_LINES]
-    ears = _ears(history, player, first)
-    counts = _pass_counts(history, player, first)
-    found = []
-    for each in names:
-        exercise = whole_line(history, each)
-        if exercise is None:
-            continue
-        passes = tuple(
-            one for one in passes_of(history, exercise, player, counts.get(each, 0)) if first <= day_of(one) <= last
-        )
-        if passes:
-            found.append(LinePlayed(exercise, passes, {one.take_id: ears[one.take_id] for one in passes}))
-    return Facts(player, first, last, tuple(reversed(days(history, asked))), tuple(found))
+    with facts_in_words(history.path):
+        by_passes = sorted(lines(history, asked), key=lambda line: -line.passes)
+        names = [line.name for line in by_passes if not name or line.name == name][:MOST_LINES]
+        ears = _ears(history, player, first)
+        counts = _pass_counts(history, player, first)
+        found = []
+        for each in names:
+            exercise = whole_line(history, each)
+            if exercise is None:
+                continue
+            passes = tuple(
+                one for one in passes_of(history, exercise, player, counts.get(each, 0)) if first <= day_of(one) <= last
+            )
+            if passes:
+                found.append(LinePlayed(exercise, passes, {one.take_id: ears[one.take_id] for one in passes}))
+        return Facts(player, first, last, tuple(reversed(days(history, asked))), tuple(found))
 
 
 def known_of(history: History, player: str, today: date) -> Known:
     """What is known of a player for the plan of a day."""
-    played = lines(history, Asked(player))
-    days_played = _days_played(history, player)
-    known = {
-        line.name: KnownLine(
-            name=line.name,
-            days_ago=max(0, (today - date.fromisoformat(line.last_day)).days),
-            days_played=days_played.get(line.name, 1),
-            passes=line.passes,
-            clean_passes=line.clean_passes,
-            clean_qpm=line.best_clean_tempo_qpm,
-        )
-        for line in played
-    }
+    with facts_in_words(history.path):
+        played = lines(history, Asked(player))
+        days_played = _days_played(history, player)
+        known = {
+            line.name: KnownLine(
+                name=line.name,
+                days_ago=max(0, (today - date.fromisoformat(line.last_day)).days),
+                days_played=days_played.get(line.name, 1),
+                passes=line.passes,
+                clean_passes=line.clean_passes,
+                clean_qpm=line.best_clean_tempo_qpm,
+            )
+            for line in played
+        }
     weakest: KnownWeakness | None = None
     largest, most = 0.0, 0
     for line in played[:WEIGHED_LINES]:
@@ -125,12 +127,13 @@ def _ears(history: History, player: str, first: date) -> Mapping[int, Ears]:
             " WHERE player_id = (SELECT id FROM players WHERE name = ?) AND day >= ?",
             (player, first.isoformat()),
         ).fetchall()
-    read: dict[str, Ears] = {}
-    for _, profile in rows:
-        if profile not in read:
-            values = json.loads(profile)
-            read[profile] = Ears(
-                knows_strings=values["channel_use"] != "one-channel",
-                is_calibrated=bool(values["latency_ns"] or values["latency_cycles"]),
-            )
+    with facts_in_words(history.path):
+        read: dict[str, Ears] = {}
+        for _, profile in rows:
+            if profile not in read:
+                values = json.loads(profile)
+                read[profile] = Ears(
+                    knows_strings=values["channel_use"] != "one-channel",
+                    is_calibrated=bool(values["latency_ns"] or values["latency_cycles"]),
+                )
     return {take_id: read[profile] for take_id, profile in rows}

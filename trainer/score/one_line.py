@@ -54,6 +54,8 @@ from trainer.theory.scale import SCALES
 from trainer.theory.tuning import TUNINGS, tuning_named
 
 _NOTE = re.compile(r"[A-Ga-g](?:#{1,2}|b{1,2}|♯|♭)?")
+LONGEST_LINE = 4000
+"""Characters; the longest of the shipped lines has under 300."""
 _NUMBER = r"(?:an?|one|two|three|four|five|six|seven|eight|\d+)"
 _SINGULAR = r"(?:two|three|four|five|six|seven|eight)(?= (?:up|down)\b)"
 _CELL = rf"(?:{'|'.join(CELL_WORDS)}|arpeggios|seventh|orders|{_SINGULAR})\b"
@@ -168,6 +170,8 @@ def line_of(recipe: Recipe) -> str:
 def read_line(text: str) -> tuple[Recipe, Exercise]:
     """The recipe that a line of text describes and its exercise; `LineError` with every mistake."""
     line = " ".join(text.split())
+    if len(line) > LONGEST_LINE:
+        raise ExerciseError(f"{line[:60]}...: expected a line of at most {LONGEST_LINE} characters")
     clauses, problems = _sorted_out(line)
     recipe: Recipe | None = None
     try:
@@ -221,7 +225,7 @@ def _goes_on(before: str, text: str) -> bool:
     is_move = re.match(rf"(?:up|down) {_NUMBER}\b", text, re.IGNORECASE)
     follows_move = re.fullmatch(rf"(?:(?:,? ?)(?:up|down) {_NUMBER})+", before, re.IGNORECASE)
     # No tempo is below 10, so a lone small number belongs to the list before it.
-    is_small = text.isdigit() and int(text) < 10
+    is_small = re.fullmatch(r"0*[0-9]", text) is not None
     if re.match(r"(?:arpeggio|figure|mixed|orders|seventh)\b", before, re.IGNORECASE) and before[-1].isdigit():
         # The rest of the list that the cell's words begin with, and what ends the cell.
         return re.fullmatch(r"\d(?: \d)*(?: (?:up|down|by chance)\b.*| in turn)?", text, re.IGNORECASE) is not None

@@ -71,7 +71,7 @@ def courses_of(text: str) -> tuple[int, ...]:
 def meter_of(text: str) -> Meter:
     """The meter that a text such as `4/4` names; `UnknownWord` for any other."""
     beats, _, unit = text.replace(" ", "").partition("/")
-    if not (beats.isdigit() and unit in {"1", "2", "4", "8", "16"} and 1 <= int(beats) <= 32):
+    if beats not in map(str, range(1, 33)) or unit not in {"1", "2", "4", "8", "16"}:
         raise UnknownWord(text.strip(), "a meter such as 4/4, 7/8")
     return Meter(int(beats), int(unit))
 

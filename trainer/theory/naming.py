@@ -40,7 +40,9 @@ def nearest(word: str, choices: Iterable[str]) -> str | None:
     def likeness(choice: str) -> float:
         return SequenceMatcher(None, folded(word), folded(choice)).ratio()
 
-    best = max(choices, key=likeness, default=None)
+    # The ratio is at most twice the shorter length by the sum of both: what is far too long need not be compared.
+    near = (choice for choice in choices if 3 * len(folded(choice)) >= len(folded(word)))
+    best = max(near, key=likeness, default=None)
     return best if best is not None and likeness(best) >= LIKENESS_OF_A_SLIP else None
 
 
