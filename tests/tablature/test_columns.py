@@ -14,12 +14,14 @@ from trainer.tablature.columns import (
     Column,
     axis_for,
     columns_of,
+    edge_at,
+    edges_px,
     number_extent_px,
 )
 from trainer.tablature.glyphs import TextMetrics
 from trainer.theory.fretboard import Location
 
-from .builders import EIGHTH, METRICS, SIXTEENTH, WIDE_METRICS, line_of, note, row_of
+from .builders import EIGHTH, METRICS, QUARTER, SIXTEENTH, WIDE_METRICS, line_of, note, row_of
 
 
 def columns(line: Exercise, metrics: TextMetrics = METRICS) -> tuple[Column, ...]:
@@ -91,3 +93,25 @@ def test_no_two_neighbouring_numbers_come_nearer_than_the_clear_space(places: li
     ends.append((axis.x_px(onset), ends[0][1], ends[0][2]))
     for (x_px, _, right_px), (next_px, left_px, _) in pairwise(ends):
         assert next_px - left_px - (x_px + right_px) >= CLEAR_PX - 1e-6
+
+
+@given(
+    st.lists(st.tuples(st.sampled_from((SIXTEENTH, EIGHTH, 5 * SIXTEENTH, QUARTER)), st.booleans()), min_size=1),
+    st.sampled_from((1, 4)),
+)
+def test_a_bar_line_touches_neither_number_nor_sign(pieces: list[tuple[Fraction, bool]], digits: int) -> None:
+    onset, notes = Fraction(0), [note(0)]
+    for length, sounds in pieces:
+        onset += length
+        if sounds:
+            notes.append(note(onset, fret=22 if digits > 1 else 2, duration=length))
+    line = line_of(notes, -(-(onset + 1) // 4) * 4)
+
+    all_columns, axis = columns(line, WIDE_METRICS), axis_of(line, WIDE_METRICS)
+
+    edges = edges_px(all_columns, axis, 1)
+    for bar in range(int(line.length_quarters) // 4):
+        at_px = edge_at(Fraction(4 * bar), all_columns, edges, axis)
+        for one in all_columns:
+            x_px = axis.x_px(one.onset_quarters)
+            assert not x_px - one.left_px < at_px < x_px + one.right_px

@@ -109,8 +109,10 @@ def axis_for(columns: Sequence[Column], length_quarters: Fraction, metrics: Text
         column_px = max(narrowest_px, one.number_px[1] + following.number_px[0] + CLEAR_PX * unit)
         needed.append(column_px / float(following.onset_quarters - one.onset_quarters))
     for one, following in pairwise(columns):
-        left_px = following.left_px if following.begins_bar else following.sign_px[0]
-        room_px = one.sign_px[1] + left_px + SIGN_CLEAR_PX * unit
+        # A bar line stands clear of numbers and signs alike.
+        is_barred = following.begins_bar
+        right_px, left_px = (one.right_px, following.left_px) if is_barred else (one.sign_px[1], following.sign_px[0])
+        room_px = right_px + left_px + SIGN_CLEAR_PX * unit
         needed.append(room_px / float(following.onset_quarters - one.onset_quarters))
     return TimeAxis(max(needed))
 
