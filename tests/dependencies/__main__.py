@@ -16,7 +16,7 @@ theirs beside them.
 
 
 def main() -> None:
-    rows = {}
+    rows: dict[str, list[str]] = {}
     for library in pinned(LOCK.read_text(encoding="utf-8")):
         rows.setdefault(library.name, []).append(library.version)
     sys.stdout.write(_HEAD)
@@ -30,13 +30,12 @@ def licence(name: str) -> str:
         told = metadata(name)
     except PackageNotFoundError:
         return "not installed here"
-    if expression := told.get("License-Expression"):
-        return str(expression)
+    if "License-Expression" in told:
+        return str(told["License-Expression"])
     classifiers = [each.rpartition(" :: ")[2] for each in told.get_all("Classifier", []) if each.startswith("License")]
-    words = [each for each in classifiers if each != "OSI Approved"] or str(
-        told.get("License") or "not said"
-    ).splitlines()
-    return ", ".join(words[:3]).strip() or "not said"
+    if words := [each for each in classifiers if each != "OSI Approved"]:
+        return ", ".join(words)
+    return str(told["License"]).splitlines()[0] if told["License"] else "not said"
 
 
 if __name__ == "__main__":
