@@ -12,6 +12,7 @@ from collections.abc import Callable, Mapping
 import pygame
 
 from trainer.cue_ear import CueEar
+from trainer.devices.display import open_display
 from trainer.devices.remembered import KeptLook, Memory
 from trainer.following.cues import Cue
 from trainer.pedals import Pedals
@@ -51,7 +52,7 @@ def show(
         kept = memory.look
         wear(look_of(kept.theme, kept.text_percent, is_left_handed=kept.is_left_handed))
     sys.setswitchinterval(SWITCH_INTERVAL_S)
-    pygame.display.init()
+    open_display()
     pygame.font.init()
     try:
         surface = pygame.display.set_mode(size, pygame.RESIZABLE)

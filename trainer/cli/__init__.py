@@ -9,6 +9,7 @@ import click
 from trainer import __version__
 from trainer.cli.capture import capture
 from trainer.cli.coach import coach
+from trainer.cli.complaint import Program
 from trainer.cli.contest import contest
 from trainer.cli.cues import cues
 from trainer.cli.doctor import doctor
@@ -31,7 +32,7 @@ from trainer.cli.tempo import tempo
 from trainer.cli.window import window_option
 
 
-@click.group(invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(cls=Program, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="boxwalk")
 @click.option("--pickup", metavar="NAME", help="Pickup profile (see `boxwalk ports`) for the window.")
 @click.option("--silent", is_flag=True, help="No sound at all in the window.")
@@ -44,10 +45,7 @@ def main(context: click.Context, *, pickup: str | None, silent: bool, player: st
     Without a command the window opens. Without a pickup, a simulated player shows everything.
     """
     if context.invoked_subcommand is None:
-        from trainer.cli.complaint import complaints
-
-        with complaints():
-            open_home(pickup, size, silent=silent, player=player)
+        open_home(pickup, size, silent=silent, player=player)
 
 
 def open_home(pickup: str | None, size: tuple[int, int], *, silent: bool = False, player: str = "") -> None:

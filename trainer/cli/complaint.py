@@ -1,7 +1,9 @@
 """How a command says that its input is wrong: one clear message on standard error, exit code 2, no traceback."""
 
+import errno
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Any
 
 import click
 
@@ -12,15 +14,50 @@ class Complaint(click.ClickException):
     exit_code = 2
 
 
+class Program(click.Group):
+    """The commands; whatever one of them leaves unsaid of the user's files, devices and disk is said here."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command."""
+        with complaints():
+            try:
+                return super().invoke(ctx)
+            except OSError as error:
+                if error.errno == errno.EPIPE:  # whoever read the output has gone: click ends quietly
+                    raise
+                place = "" if error.filename is None else f"{error.filename}: "
+                raise Complaint(f"{place}{error.strerror or error}") from error
+
+
 @contextmanager
 def complaints() -> Iterator[None]:
     """Turn what readers say of a user's files and names, and the lack of a screen, into a `Complaint`."""
+    try:
+        yield
+    except Exception as error:
+        if not isinstance(error, _own_errors()):
+            raise
+        raise Complaint(str(error)) from error
+
+
+def _own_errors() -> tuple[type[Exception], ...]:
+    """Errors whose text is for the user; imported when there is one, for some commands need none of these modules."""
     from trainer.devices.display import DisplayError
+    from trainer.devices.midi_input import MidiInputError
+    from trainer.history.errors import HistoryError
+    from trainer.homework.errors import HomeworkError
     from trainer.judging import JudgingError
     from trainer.playing.take import TakeError
     from trainer.score.errors import ExerciseError
+    from trainer.sheets.errors import SheetError
 
-    try:
-        yield
-    except (ExerciseError, TakeError, JudgingError, DisplayError) as error:
-        raise Complaint(str(error)) from error
+    return (
+        DisplayError,
+        ExerciseError,
+        HistoryError,
+        HomeworkError,
+        JudgingError,
+        MidiInputError,
+        SheetError,
+        TakeError,
+    )
