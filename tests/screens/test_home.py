@@ -364,3 +364,26 @@ def test_f8_finds_the_working_tempo_of_the_selected_line_on_the_chosen_input() -
 
     assert isinstance(page, Page)
     assert page.name == "tempo mist on simulated"
+
+
+def test_strings_narrow_the_list_to_lines_that_use_just_so_many() -> None:
+    door = Door()
+    to_filter(door, "strings")
+    place = FILTERS.index("strings")
+    for number in range(1, 7):
+        door.do(Command.RIGHT)
+
+        assert door.screen.view().filters[place] == ("1 string" if number == 1 else f"{number} strings")
+        assert set(names_shown(door)) == {line.name for line in EXERCISES if len(line.courses) == number}
+    door.do(Command.RIGHT)
+    assert (door.screen.view().filters[place], names_shown(door)) == ("any strings", BY_PATH)
+
+
+def test_the_mouse_steps_the_filter_by_strings() -> None:
+    door = Door()
+    door.screen.texts(SIZE)
+    area = door.screen._parts(SIZE)[1].filter_targets(door.screen.view())[FILTERS.index("strings")][1]
+
+    door.do(middle(area), middle(area), middle(area))
+
+    assert {len(line.courses) for line in door.screen.shown} == {2}

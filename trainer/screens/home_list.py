@@ -9,10 +9,11 @@ from trainer.score.exercise import Exercise
 from trainer.score.finding import TECHNIQUES, Wanted, part_of, twins_of
 from trainer.score.practice_path import PATH, step_of
 from trainer.screens.words import key_words, line_words
+from trainer.theory.naming import counted
 
 BESIDE_THE_PATH = "Beside the path"
 """Over the exercises that no step names, such as one's own."""
-FILTERS = ("order", "key", "technique", "difficulty", "tempo", "played")
+FILTERS = ("order", "key", "technique", "difficulty", "tempo", "strings", "played")
 BY_PATH, BY_NAME = "along the path", "by name"
 NOT_PLAYED = "not played yet"
 
@@ -61,6 +62,8 @@ class ExerciseList:
                 return ("any difficulty", *(words for words, *_ in _DIFFICULTIES))
             case "tempo":
                 return ("any tempo", *(words for words, *_ in _TEMPOS))
+            case "strings":
+                return ("any strings", *(counted(number, "string") for number in self._strings))
             case _:
                 return ("played or not", NOT_PLAYED)
 
@@ -117,6 +120,11 @@ class ExerciseList:
         return found
 
     @property
+    def _strings(self) -> list[int]:
+        """Every number of strings that a line uses."""
+        return sorted({len(line.courses) for line in self.exercises})
+
+    @property
     def _keys(self) -> tuple[str, ...]:
         """Every scale that occurs, then every key."""
         keys = sorted({line.key for line in self.exercises if line.key})
@@ -146,6 +154,7 @@ class ExerciseList:
             self._played = self.played()
         return Wanted(
             key=self.options("key")[at("key", 0)] if at("key", 0) else "",
+            strings=self._strings[at("strings", 0) - 1] if at("strings", 0) else None,
             techniques=frozenset({technique} if technique else ()),
             slowest=Fraction(slowest),
             fastest=None if fastest is None else Fraction(fastest),

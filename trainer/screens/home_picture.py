@@ -33,7 +33,7 @@ HINTS = (
     ("Esc", "leave", Command.BACK),
     ("F1", "all keys", Command.KEYS),
 )
-ROW_PX, FIRST_ROW_PX, BELOW_ROWS_PX = 38.0, 186.0, 316.0
+ROW_PX, FIRST_ROW_PX, BELOW_ROWS_PX = 38.0, 222.0, 316.0
 FILTERS_PX, FILTER_ROW_PX, FILTERS_A_ROW = 116.0, 36.0, 3
 """Where the filters begin, how far apart their rows are, and how many stand in one, at unit 1."""
 """The height of a row, where the first one begins and how much room the parts below need, at unit 1."""
