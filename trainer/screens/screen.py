@@ -200,7 +200,7 @@ KEYS: tuple[Key, ...] = (
     Key(Command.KEEP, (pygame.K_F7,), "F7, Ctrl S", "keep it among your own exercises", BUILDER),
     Key(Command.UNDO, (), "Ctrl Z", "take back the last change", BUILDER),
     Key(Command.CHOOSE, (pygame.K_RETURN,), "Enter", "play it again", RESULT),
-    Key(Command.DRILL, (pygame.K_d,), "D", "drill the worst transition, or the one pointed to; in a drill: longer", RESULT),
+    Key(Command.DRILL, (pygame.K_d,), "D", "drill the worst transition, or the cursor's; in a drill: longer", RESULT),
     Key(Command.SHORTER, (pygame.K_s,), "S", "in a drill: a shorter one", RESULT),
     Key(Command.LOOP, (pygame.K_l,), "L", "after a drill: back to the line", RESULT),
     Key(Command.FASTER, (pygame.K_KP_PLUS,), "\N{MINUS SIGN} +", "play it again slower or faster", RESULT),
