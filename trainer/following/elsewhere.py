@@ -21,8 +21,8 @@ SHORTEST_TRAIL = 3.0
 OTHER_STRING_WEIGHT = 0.5
 """What a note on another string counts; one on its string counts 1."""
 STRANGE = 1.0
-SKIPPED = (0.0, 1.1, 1.6)
-"""What is taken off for a heard note that does not fit, and for none, one, two written notes left out."""
+SKIPPED = ((1, 0.0), (2, 1.1), (3, 1.6))
+"""What is taken off for a heard note that does not fit, and for going one, two, three written notes on."""
 NOWHERE = (0.0, 0, 0)
 DISTANCE_WEIGHT = 0.2
 """A nat of the prior over distances in notes in place; settles between equals."""
@@ -47,17 +47,24 @@ def trails(line: Line, heard: Sequence[NoteOnset], following: int) -> list[Trail
     """
     running: dict[int, tuple[float, int, int]] = {}
     for place, note in enumerate(heard):
-        grown = {index: (trail[0] - STRANGE, trail[1], trail[2]) for index, trail in running.items() if trail[0] > 1}
+        # What cannot come up to the shortest trail by the last note is let go of at once.
+        least = SHORTEST_TRAIL - (len(heard) - place - 1)
+        grown = {
+            index: (trail[0] - STRANGE, trail[1], trail[2])
+            for index, trail in running.items()
+            if trail[0] > 1 and trail[0] - STRANGE >= least
+        }
         for index in line.places_of(note.pitch, 0, line.size - 1):
             weight = 1.0 if note.course in (None, line.courses[index]) else OTHER_STRING_WEIGHT
             best = grown.get(index, NOWHERE)
             if best[0] < weight:
                 best = (weight, place, index)
-            for back, cost in enumerate(SKIPPED, start=1):
+            for back, cost in SKIPPED:
                 before = running.get(index - back)
                 if before is not None and before[0] + weight - cost > best[0]:
                     best = (before[0] + weight - cost, before[1], before[2])
-            grown[index] = best
+            if best[0] >= least:
+                grown[index] = best
         running = grown
     worth = [Trail(*trail, index) for index, trail in running.items() if trail[0] >= SHORTEST_TRAIL]
     worth.sort(key=lambda trail: -trail.weight - DISTANCE_WEIGHT * jump_fit(trail.first_index - following))
