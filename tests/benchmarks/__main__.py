@@ -19,7 +19,7 @@ from trainer.following.verdict import Pace
 
 HEADING = (
     "| takes | pace | method | pair F1 | mod. copies | told (share) | verdicts | error F1 | back in place p50/p90 | "
-    "lost | revised | settled p50/p99 | us p50/p99 |"
+    "lost | revised | said at once | settled p50/p99 | us p50/p99 |"
 )
 
 
@@ -41,9 +41,10 @@ def row(label: str, pace: Pace, method: str, tally: Tally) -> str:
     """One row of the table."""
     p50, p90 = tally.recovery
     live = (
-        f"{tally.revised_share:.1f} | {percentile(tally.lags, 50):.0f}/{percentile(tally.lags, 99):.0f}"
+        f"{tally.revised_share:.1f} | {tally.at_once_share:.1f} | "
+        f"{percentile(tally.lags, 50):.0f}/{percentile(tally.lags, 99):.0f}"
         if tally.lags
-        else "- | -"
+        else "- | - | -"
     )
     lost = f"{100 * tally.lost / len(tally.recoveries):.1f}" if tally.recoveries else "-"
     return (

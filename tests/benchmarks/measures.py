@@ -22,6 +22,8 @@ class Reading:
     written: dict[int, str]
     first_indices: list[int | None] = field(default_factory=list)
     shown: int = 0
+    shown_at_once: int = 0
+    """Heard notes that were said something about before the next one was heard."""
     revised: int = 0
     lags: list[int] = field(default_factory=list)
     costs_us: list[float] = field(default_factory=list)
@@ -45,6 +47,7 @@ class Tally:
     errors_said: int = 0
     errors_right: int = 0
     shown: int = 0
+    shown_at_once: int = 0
     revised: int = 0
     lags: list[int] = field(default_factory=list)
     costs_us: list[float] = field(default_factory=list)
@@ -67,6 +70,7 @@ class Tally:
         self._add_verdicts(take, reading)
         self._add_recoveries(take, reading, contexts)
         self.shown += reading.shown
+        self.shown_at_once += reading.shown_at_once
         self.revised += reading.revised
         self.lags += reading.lags
         self.costs_us += reading.costs_us
@@ -123,6 +127,10 @@ class Tally:
     @property
     def revised_share(self) -> float:
         return 100 * self.revised / max(1, self.shown)
+
+    @property
+    def at_once_share(self) -> float:
+        return 100 * self.shown_at_once / max(1, len(self.lags))
 
     @property
     def recovery(self) -> tuple[float, float]:

@@ -27,6 +27,7 @@ def followed(take: Take) -> Reading:
                 earlier = first.get(verdict.heard)
                 if earlier is None:
                     reading.shown += 1
+                    reading.shown_at_once += verdict.heard == received
                     first[verdict.heard] = verdict
                 elif not _same(earlier, verdict):
                     revised.add(verdict.heard)

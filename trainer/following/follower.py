@@ -24,9 +24,16 @@ At one's own pace it is played minus where the notes before led (`trainer.follow
 written, and None where these are too few: at the start, after a pause and after a jump. Bias is meaningless there.
 
 In click pace a note is provisionally missed once it is overdue: half an interval, and 80 ms, after it was due or, when
-the player drags, after it was expected. Only `UNANSWERED_MISSES` notes are given up like this without hearing anything:
-a player who has stopped is not told so note by note. They are settled when the player goes on: taken back if the note
-comes after all, left missed in that attempt if the player has jumped away.
+the player drags, after it was expected. Only one note is given up like this without hearing anything: a player who has
+stopped is not told so note by note. It is settled when the player goes on: taken back if the note comes after all, left
+missed in that attempt if the player has jumped away.
+
+What is said at once
+--------------------
+Each path's share of the likelihood says how certain a reading is, and on drawn takes that share is near the truth: of
+the readings with a share of 0.5 about four in ten are revised. What is less likely than `LIKELY` is therefore not said
+at once but with the next note, or when it is settled; mostly right after a jump. An overdue note can wait for the next
+note better still: it is only given up where the place is nearly certain, and not if this player tends to wait.
 """
 
 from collections import Counter
@@ -37,7 +44,7 @@ from trainer.following.elsewhere import LONGEST_TRAIL, trails
 from trainer.following.explaining import Account, Candidate, candidates, settled_first
 from trainer.following.line import Line
 from trainer.following.moment import NEIGHBOURS, Moment, is_slip
-from trainer.following.paths import Beam, Path, Step, joined, settle, unhurried, without
+from trainer.following.paths import Beam, Path, Step, joined, likelihood, settle, unhurried, without
 from trainer.following.search import MARGIN, Search
 from trainer.following.telling import Telling
 from trainer.following.tolerance import Tolerance
@@ -50,7 +57,10 @@ from trainer.score.tempo import Tempo
 
 OVERDUE_NS = 80_000_000
 """In click pace a note is overdue this long, or half an interval, after it was due; the longer of the two."""
-UNANSWERED_MISSES = 1
+LIKELY = 0.6
+LIKELY_PLACE = 0.9
+SELDOM = 0.21
+"""An overdue note is given up if the place is so certain, and if at most this share of them came after all."""
 QUIET_SHARE = 0.6
 """Softer than this share of the usual velocity is quiet."""
 VELOCITIES_KEPT = 16
@@ -87,6 +97,8 @@ class Follower:
         self._received = 0
         self._velocities: list[int] = []
         self._overdue: list[Missed] = []
+        self._silent_after: int | None = None
+        """The heard note after which a note was last overdue."""
         self._telling = Telling(exercise)
         self._attempted: Counter[int] = Counter()
         self._jumps_said: set[int] = set()
@@ -269,8 +281,10 @@ class Follower:
             overdue = self._next_overdue()
             limit_ns = now_ns if settles_ns is None else min(now_ns, settles_ns)
             if overdue is not None and overdue.known_ns < limit_ns:
-                self._overdue.append(overdue)
-                said += self._tell(overdue.known_ns)
+                self._silent_after = overdue.after_heard
+                if self._is_worth_saying_overdue():
+                    self._overdue.append(overdue)
+                    said += self._tell(overdue.known_ns)
             elif settles_ns is not None and settles_ns <= now_ns:
                 if self._settled_count == len(self._moments) - 1:
                     self._beam = unhurried(self._beam, self._moments[-1].sound.note.heard)
@@ -288,15 +302,19 @@ class Follower:
     def _next_overdue(self) -> Missed | None:
         """The next written note that is given up if nothing is heard, known at the time when it is."""
         path, line = self._beam[0], self._line
-        if not line.is_timed or path.off_line:
+        if not line.is_timed or path.off_line or path.last_heard == self._silent_after:
             return None
-        waiting = [missed for missed in self._overdue if _stands(missed, path)]
-        index = path.front + 1 + len(waiting)
+        index = path.front + 1
         expected = expected_ns(path.clock, line, index) if index < line.size else None
-        if len(waiting) >= UNANSWERED_MISSES or expected is None or self._origin_ns is None:
+        if expected is None or self._origin_ns is None:
             return None
         overdue_ns = round(expected) + max(line.gaps_ns[index] // 2, OVERDUE_NS) + self._origin_ns
         return Missed(index, path.last_heard, overdue_ns, settled=False)
+
+    def _is_worth_saying_overdue(self) -> bool:
+        """Whether an overdue note is likely to stay missed: the place is certain, and the player seldom waits."""
+        step = self._beam[0].step
+        return self._search.usual.waits <= SELDOM and (step is None or likelihood(self._beam, step) >= LIKELY_PLACE)
 
     def _settle_by_count(self) -> list[Verdict]:
         """Settle the notes that enough later ones have followed."""
@@ -326,7 +344,7 @@ class Follower:
             self.accounts[step.heard] = Account(step.heard, self._at_once[step.heard], found)
         self._settled_count += 1
         self._beam = settle(self._beam, step)
-        self._search.learn(step)
+        self._search.usual.count(step, was_overdue=step.after_heard == self._silent_after)
         self._count_attempts(moment, 1)
         said = self._telling.step(step, moment.sound.note, missed, settled=True)
         if step.jumped and step.heard not in self._jumps_said:
@@ -350,6 +368,8 @@ class Follower:
         standing.update((index, step.after_heard) for step in steps for index in self._left_behind(step))
         said = self._telling.take_back(standing, now_ns)
         for moment, step in zip(self._moments[self._settled_count :], reversed(steps), strict=True):
+            if not self._telling.has_told(step.heard) and likelihood(self._beam, step) < LIKELY:
+                continue
             said += self._telling.step(step, moment.sound.note, self._left_behind(step), settled=False)
         for missed in overdue:
             said += self._telling.overdue(missed)

@@ -5,7 +5,7 @@ that agree share their past. A beam (paths, the likeliest first) can be kept and
 """
 
 from enum import IntEnum
-from math import log
+from math import exp, log
 from typing import NamedTuple
 
 from trainer.following.clock import ON_THE_BEAT_NS, Clock
@@ -26,6 +26,11 @@ HARDEST, EASIEST = -0.4, 1.2
 USUAL_ON_THE_BEAT = 0.4
 USUAL_ENTRIES = 4.0
 """How many entries are on a beat of the click, as expected at first; how many entries that is worth."""
+
+USUAL_WAITS = 0.2
+USUAL_OVERDUE = 3.0
+WAITS_FADE = 0.9
+"""How many overdue notes come after all, as expected at first; how many that is worth; how fast the past fades."""
 
 
 class Kind(IntEnum):
@@ -95,9 +100,11 @@ class Usual:
         self._faults = USUAL_NOTES * USUAL_FAULTS
         self._entries = USUAL_ENTRIES
         self._entries_on_the_beat = USUAL_ENTRIES * USUAL_ON_THE_BEAT
+        self._overdue = USUAL_OVERDUE
+        self._waits = USUAL_OVERDUE * USUAL_WAITS
 
-    def count(self, step: Step) -> None:
-        """Let one settled step count."""
+    def count(self, step: Step, *, was_overdue: bool = False) -> None:
+        """Let one settled step count; `was_overdue` if the written note that came next was overdue when it came."""
         is_swapped = 0 <= step.taken < step.from_index and not step.jumped
         faults = len(step.missed) + (step.kind is Kind.EXTRA) + is_swapped + step.is_wrong
         self._notes = self._notes * USUAL_FADE + 1
@@ -105,6 +112,14 @@ class Usual:
         if step.jumped and step.deviation_ns is not None:
             self._entries += 1
             self._entries_on_the_beat += abs(step.deviation_ns) <= 2 * ON_THE_BEAT_NS
+        if was_overdue:
+            self._overdue = self._overdue * WAITS_FADE + 1
+            self._waits = self._waits * WAITS_FADE + (step.taken == step.from_index + 1)
+
+    @property
+    def waits(self) -> float:
+        """The share of overdue notes that came after all."""
+        return self._waits / self._overdue
 
     @property
     def on_the_beat(self) -> float:
@@ -115,6 +130,20 @@ class Usual:
     def ease(self) -> float:
         """What is added to the logarithm of a fault's likelihood."""
         return min(max(log(self._faults / self._notes / USUAL_FAULTS), HARDEST), EASIEST)
+
+
+def likelihood(beam: Beam, reading: Step) -> float:
+    """How likely it is, among the paths of a beam, that a heard note is what `reading` takes it for."""
+    agreeing = whole = 0.0
+    for path in beam:
+        weight = exp(path.score - beam[0].score)
+        whole += weight
+        step = path.step
+        while step is not None and step.heard != reading.heard:
+            step = step.before
+        if step is not None and (step.taken, step.kind) == (reading.taken, reading.kind):
+            agreeing += weight
+    return agreeing / whole
 
 
 def unwritten(path: Path, heard: int, kind: Kind) -> Step:

@@ -82,7 +82,7 @@ class Search:
     def __init__(self, line: Line) -> None:
         self._line = line
         self._moves: dict[tuple[int, tuple[int, ...], int, bool], _Move] = {}
-        self._usual = Usual()
+        self.usual = Usual()
 
     def start(self) -> Beam:
         """The only path there is before anything is heard."""
@@ -120,8 +120,8 @@ class Search:
         """Nothing is known yet about the note at hand."""
         self._moves = {}
         self._floor = MINUS_INFINITY
-        self._ease = self._usual.ease
-        self._at_hand = Weighing(self._line, sound, self._ease, entries(self._line, self._usual.on_the_beat))
+        self._ease = self.usual.ease
+        self._at_hand = Weighing(self._line, sound, self._ease, entries(self._line, self.usual.on_the_beat))
 
     def _grown(self, sound: Sound, widest: int) -> Beam:
         """The paths that the likely moves lead to."""
@@ -129,10 +129,6 @@ class Search:
         likely = [move for move in self._moves.values() if move.score >= floor]
         likely.sort(key=lambda move: move.score, reverse=True)
         return tuple(self._walked(move, sound) for move in likely[:widest])
-
-    def learn(self, step: Step) -> None:
-        """Let a step that was settled count for how many faults this player makes."""
-        self._usual.count(step)
 
     def _offer(self, move: _Move) -> None:
         """Keep a move if it is the best one into its state."""

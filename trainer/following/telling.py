@@ -52,6 +52,10 @@ class Telling:
             news += self._technique(note.heard)
         return news
 
+    def has_told(self, heard: int) -> bool:
+        """Whether anything was said about a heard note yet."""
+        return heard in self._heard
+
     def overdue(self, missed: Missed) -> list[Verdict]:
         """The news in a written note that is given up while nothing is heard."""
         return [] if (missed.index, missed.after_heard) in self._missing else self._miss(missed)
