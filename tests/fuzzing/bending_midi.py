@@ -89,7 +89,8 @@ def bent_stream(stream: tuple[Driven, ...], edit: Edit, seeds: Sequence[tuple[Dr
             flood = Driven(0, 0.0002, bytes((0xE0 | edit.what % 16, edit.what % 128, edit.where % 128)))
             messages[at:at] = [flood] * (edit.what % 120)
         case _:
-            messages[at] = one._replace(data=bytes((one.data[0] & 0xF0 | edit.what % 16,)) + one.data[1:] or b"\x90")
+            status = one.data[0] if one.data else 0x90
+            messages[at] = one._replace(data=bytes((status & 0xF0 | edit.what % 16,)) + one.data[1:])
     return tuple(messages)
 
 

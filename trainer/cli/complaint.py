@@ -1,6 +1,8 @@
 """How a command says that its input is wrong: one clear message on standard error, exit code 2, no traceback."""
 
 import errno
+import io
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
@@ -16,6 +18,13 @@ class Complaint(click.ClickException):
 
 class Program(click.Group):
     """The commands; whatever one of them leaves unsaid of the user's files, devices and disk is said here."""
+
+    def main(self, *arguments: Any, **settings: Any) -> Any:
+        """Begin; letters that the terminal, or the file that it is led to, does not know end no command."""
+        for stream in (sys.stdout, sys.stderr):
+            if isinstance(stream, io.TextIOWrapper):
+                stream.reconfigure(errors="replace")
+        return super().main(*arguments, **settings)
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run the command."""
