@@ -1,9 +1,9 @@
 """What the follower says.
 
-A verdict is said at once, or where that would be a guess with the next note, and settled a little later. While `settled`
-is false it may be revised: a later verdict about the same heard note replaces it. A written note can be attempted
-several times (restarts, repeats): each verdict belongs to one attempt, and the latest attempt is what counts for the
-written note. `trainer.following.ledger` folds the stream.
+A verdict is said at once, or where that would be a guess with the next note, and settled a little later. While
+`settled` is false it may be revised: a later verdict about the same heard note replaces it. A written note can be
+attempted several times (restarts, repeats): each verdict belongs to one attempt, and the latest attempt is what counts
+for the written note. `trainer.following.ledger` folds the stream.
 
 Deviation = played - due, in ns, negative = early; None where nothing is due (free pace measures evenness instead).
 """
