@@ -2,10 +2,11 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from tests.score.recipes import TABLES
+from tests.sheets.returning import in_order
 from trainer.score.compose import compose
 from trainer.score.counting import notes_a_beat
 from trainer.score.errors import ExerciseError, Unplayable
@@ -112,6 +113,13 @@ def test_fives_with_slides_between_are_not_taken_for_sevens() -> None:
     assert written(reading.exercise) == written(exercise)
 
 
+# Two notes between two counts came back as one chord.
+@example(FIVES_OVER_THE_NECK | {"start": "after an eighth"})
+@example(
+    FIVES_OVER_THE_NECK | {"start": "after an eighth", "tuning": "baritone", "strings": "2-3", "cell": "steps 0 4"}
+)
+# Notes of a chord have no order.
+@example(FIVES_OVER_THE_NECK | {"cell": "steps 1+3 2+4", "route": "1"})
 @given(TABLES)
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
 def test_what_we_print_of_every_recipe_that_compiles_reads_back_to_the_same_notes(table: dict[str, object]) -> None:
@@ -125,7 +133,9 @@ def test_what_we_print_of_every_recipe_that_compiles_reads_back_to_the_same_note
     if can_be_counted(exercise):
         assert written(reading.exercise) == written(exercise)
     else:
-        assert places(reading) == [(note.course, note.fret) for note in exercise.notes]
+        assert [(note.course, note.fret) for note in in_order(reading.exercise)] == [
+            (note.course, note.fret) for note in in_order(exercise)
+        ]
 
 
 @pytest.mark.parametrize(
@@ -169,6 +179,12 @@ def test_notes_between_two_counts_lie_between_them() -> None:
     reading = tab("-5-7-8-5-7-5-7-8-", below="   1   2   3   4")
 
     assert onsets(reading) == [Fraction(n, 2) for n in range(8)]
+
+
+def test_notes_between_two_counts_stay_one_after_the_other() -> None:
+    reading = tab("-5---7---8---5---7---", below="   1           2")
+
+    assert onsets(reading) == [0, Fraction(1, 3), Fraction(2, 3), 1, Fraction(3, 2)]
 
 
 def test_durations_are_said_to_be_guessed() -> None:

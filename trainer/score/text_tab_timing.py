@@ -10,12 +10,12 @@ on whose places all notes lie is taken. A bar may have up to three dashes before
 """
 
 import re
-from bisect import bisect_left, bisect_right
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cache
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from trainer.score.counting import count_a_beat, count_syllables, notes_a_beat
 from trainer.score.meter import Meter
@@ -94,7 +94,7 @@ def timed_bar(bar: Bar, meter: Meter, pad: int, *, is_last: bool) -> Timed:
         return _spaced(tuple(bar.columns), bar.width, meter.beats, pad)
     anchors, beats = counted
     length = Fraction(beats) if is_last or beats > meter.beats else Fraction(max(beats, meter.beats))
-    return Timed(tuple(_between(column, anchors, bar.width, length) for column in bar.columns), length, is_counted=True)
+    return Timed(_between(bar.columns, anchors, bar.width, length), length, is_counted=True)
 
 
 def _counted(bar: Bar) -> tuple[list[tuple[int, Fraction]], int] | None:
@@ -199,27 +199,40 @@ def _places(syllable: str) -> tuple[Fraction, ...]:
     )
 
 
-def _between(column: int, anchors: Sequence[tuple[int, Fraction]], width: int, length: Fraction) -> Fraction:
-    """When a column is played: at the count that stands there (or one column beside), else between its neighbours."""
-    columns = [at for at, _ in anchors]
-    for near in (column, column - 1, column + 1):
-        at = bisect_left(columns, near)
-        if at < len(columns) and columns[at] == near:
-            return anchors[at][1]
-    after = bisect_right(columns, column)
-    left_column, left = anchors[after - 1] if after else (-1, Fraction(0))
-    right_column, right = anchors[after] if after < len(anchors) else (width, length)
-    share = Fraction(column - left_column, max(right_column - left_column, 1))
-    return left + _simple(share) * (right - left)
+def _between(
+    columns: Sequence[int], anchors: Sequence[tuple[int, Fraction]], width: int, length: Fraction
+) -> tuple[Fraction, ...]:
+    """When columns are played: at the count that stands there (or one column beside), else between its neighbours.
+
+    No two columns are played at once.
+    """
+    at = {column: moment for column, moment in anchors if column in columns}
+    free = {column: moment for column, moment in anchors if column not in columns}
+    for column in columns:
+        near = next((near for near in (column - 1, column + 1) if near in free), None)
+        if column not in at and near is not None:
+            at[column] = free.pop(near)
+    places = [column for column, _ in anchors]
+    between = groupby(
+        (column for column in columns if column not in at), key=lambda column: bisect_right(places, column)
+    )
+    for after, group in between:
+        left_column, left = anchors[after - 1] if after else (-1, Fraction(0))
+        right_column, right = anchors[after] if after < len(anchors) else (width, length)
+        row = list(group)
+        shares = [Fraction(column - left_column, max(right_column - left_column, 1)) for column in row]
+        at |= {column: left + share * (right - left) for column, share in zip(row, _simple(shares), strict=True)}
+    return tuple(at[column] for column in columns)
 
 
-def _simple(share: Fraction) -> Fraction:
-    """The simplest fraction strictly between 0 and 1 that is near."""
+def _simple(shares: Sequence[Fraction]) -> Sequence[Fraction]:
+    """The simplest ascending fractions strictly between 0 and 1 that are near."""
     for most in (2, 3, 4, 8, 16):
-        near = share.limit_denominator(most)
-        if 0 < near < 1 and abs(near - share) <= Fraction(1, 3 * most):
-            return near
-    return share
+        simple = [share.limit_denominator(most) for share in shares]
+        is_near = all(abs(near - share) <= Fraction(1, 3 * most) for near, share in zip(simple, shares, strict=True))
+        if is_near and all(before < after for before, after in pairwise([Fraction(0), *simple, Fraction(1)])):
+            return simple
+    return shares
 
 
 def pad_of(bars: Sequence[Bar]) -> int:
