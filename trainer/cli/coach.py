@@ -267,6 +267,8 @@ def _table(advice: "Advice") -> str:
 def _offer(advice: "Advice", drill_to: str | None, *, is_said: bool) -> None:
     """Write the drill for the weakest transition, or show it."""
     from trainer.score.note_list import note_list_text
+    from trainer.sheets.errors import SheetError
+    from trainer.sheets.saving import save
     from trainer.sheets.text_tablature import text_tablature
 
     if not advice.weighing.weak:
@@ -276,8 +278,8 @@ def _offer(advice: "Advice", drill_to: str | None, *, is_said: bool) -> None:
     drill: Drill = advice.drills()[0]
     if drill_to is not None:
         try:
-            Path(drill_to).write_text(note_list_text(drill.exercise), encoding="utf-8")
-        except OSError as error:
+            save(Path(drill_to), note_list_text(drill.exercise).encode())
+        except SheetError as error:
             raise Complaint(f"the drill cannot be written: {error}") from error
     if is_said:
         where = f"`boxwalk practise {drill_to}`" if drill_to else "`--drill FILE.toml` writes it for `boxwalk practise`"

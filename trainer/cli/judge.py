@@ -157,9 +157,12 @@ def write_json(result: dict[str, Any], json_to: str) -> None:
     if json_to == "-":
         click.echo(text)
         return
+    from trainer.sheets.errors import SheetError
+    from trainer.sheets.saving import save
+
     try:
-        Path(json_to).write_text(text + "\n", encoding="utf-8")
-    except OSError as error:
+        save(Path(json_to), f"{text}\n".encode())
+    except SheetError as error:
         raise Complaint(f"the judgement cannot be written: {error}") from error
 
 

@@ -257,8 +257,10 @@ class TakeWriter:
 
 def _settle(file: RawIOBase) -> None:
     """Wait until the disk has a file, and close it."""
-    os.fsync(file.fileno())
-    file.close()
+    try:
+        os.fsync(file.fileno())
+    finally:
+        file.close()
 
 
 def _write_at(file: RawIOBase, position: int, data: bytes) -> None:
