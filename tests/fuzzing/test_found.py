@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.fuzzing.targets import histories
+from tests.fuzzing.targets import histories, memories
 from tests.history.builders import NOON
+from trainer.devices.remembered import LastChoices, Memory
 from trainer.history.errors import DamagedHistoryError
 from trainer.history.exporting import export
 from trainer.history.store import History
@@ -117,3 +118,15 @@ def test_a_line_of_endless_words_is_refused_at_once(word: str) -> None:
 def test_a_word_that_is_far_longer_than_any_choice_is_no_slip() -> None:
     assert nearest("legato" * 10_000, ["legato", "picked"]) is None
     assert nearest("legatoo", ["legato", "picked"]) == "legato"
+
+
+def test_a_number_without_end_is_not_remembered_only_to_be_lost_with_all_else(tmp_path: Path) -> None:
+    path = tmp_path / "remembered.json"
+    path.write_text(memories()[0].replace('"bend_range_semitones": 12.0', '"bend_range_semitones": "1e999"'))
+
+    memory = Memory(path)
+    memory.keep_choices(LastChoices("Other"))
+
+    assert memory.trouble is not None
+    assert "is kept as" in memory.trouble
+    assert Memory(path).choices == LastChoices("Other")
