@@ -7,8 +7,9 @@ import time
 from pathlib import Path
 
 from tests.fuzzing.guarding import Guard, bounded_memory
+from tests.fuzzing.reading import Target
 from tests.fuzzing.running import Tally, bent, run
-from tests.fuzzing.targets import TARGETS, Target
+from tests.fuzzing.targets import TARGETS
 
 MEMORY_FOLDER = Path("/dev/shm")  # noqa: S108 - only its speed is wanted; each run makes a folder of its own in it
 

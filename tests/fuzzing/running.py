@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from tests.fuzzing.bending import Edit
 from tests.fuzzing.guarding import Guard
-from tests.fuzzing.targets import Target
+from tests.fuzzing.reading import Target
 
 BATCH = 1000
 """Cases that hypothesis draws from one seed: its memory of what it drew grows with them."""

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.fuzzing.targets import histories, memories
+from tests.fuzzing.targets_kept import histories, memories
 from tests.history.builders import NOON
 from trainer.devices.remembered import LastChoices, Memory
 from trainer.history.errors import DamagedHistoryError
@@ -19,6 +19,7 @@ from trainer.playing.stamps import StampAnchor
 from trainer.progress.gathering import facts_of, known_of
 from trainer.score.errors import ExerciseError
 from trainer.score.one_line import exercise_from_line
+from trainer.score.text_tab_reading import text_tab_from
 from trainer.theory.naming import nearest
 
 SLOWEST_TEMPO = b"\x00\xff\x51\x03\xff\xff\xff"
@@ -120,9 +121,15 @@ def test_a_word_that_is_far_longer_than_any_choice_is_no_slip() -> None:
     assert nearest("legatoo", ["legato", "picked"]) == "legato"
 
 
-def test_a_number_without_end_is_not_remembered_only_to_be_lost_with_all_else(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("plain", "odd"),
+    [('"bend_range_semitones": 12.0', '"bend_range_semitones": "1e999"'), ('"Pickup": {', '"\\ud800": {')],
+    ids=["a number without end", "half a letter"],
+)
+def test_what_cannot_be_written_again_is_not_remembered(tmp_path: Path, plain: str, odd: str) -> None:
     path = tmp_path / "remembered.json"
-    path.write_text(memories()[0].replace('"bend_range_semitones": 12.0', '"bend_range_semitones": "1e999"'))
+    assert plain in memories()[0]
+    path.write_text(memories()[0].replace(plain, odd))
 
     memory = Memory(path)
     memory.keep_choices(LastChoices("Other"))
@@ -130,3 +137,8 @@ def test_a_number_without_end_is_not_remembered_only_to_be_lost_with_all_else(tm
     assert memory.trouble is not None
     assert "is kept as" in memory.trouble
     assert Memory(path).choices == LastChoices("Other")
+
+
+def test_a_string_called_by_a_digit_of_another_script_is_no_string() -> None:
+    with pytest.raises(ExerciseError):
+        text_tab_from("e|--5-7-|\ne١--5-7-|\n" + "".join(f"{name}|------|\n" for name in "GDAE"), "line", "line.tab")

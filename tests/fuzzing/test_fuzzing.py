@@ -7,8 +7,9 @@ import pytest
 
 from tests.fuzzing.bending import Edit
 from tests.fuzzing.guarding import Guard, StrayError, TooSlowError
+from tests.fuzzing.reading import Target
 from tests.fuzzing.running import bent, run, try_case
-from tests.fuzzing.targets import TARGETS, Target
+from tests.fuzzing.targets import TARGETS
 
 CASES = 2000
 _PARTS = sum(target.share for target in TARGETS)

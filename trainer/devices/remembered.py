@@ -247,7 +247,8 @@ def _kept_in(fields: Any) -> _Kept:
         first = error.errors()[0]
         place = ".".join(map(str, first["loc"]))
         raise ValueError(f"{place}: {first['msg']}") from error
-    json.dumps(asdict(kept), allow_nan=False)  # what is no finite number could be written, and not be read again
+    # What is no finite number, or half a letter, could not be written and read again.
+    json.dumps(asdict(kept), allow_nan=False, ensure_ascii=False).encode()
     for device, learned in kept.devices.items():
         channels = learned.profile.channel_of_course
         if len(set(channels)) != len(channels) or not set(channels) <= set(range(1, 17)):

@@ -15,7 +15,7 @@ LONGEST_LINE = 2000
 MOST_LINES = 10_000
 FEWEST_STRINGS, MOST_STRINGS = 4, 8
 
-_LABEL = re.compile(r"^\s*(?P<label>[A-Ga-g][#b]?\d?)?\s?:?\s*(?=[|\-:])")
+_LABEL = re.compile(r"^\s*(?P<label>[A-Ga-g][#b]?[0-9]?)?\s?:?\s*(?=[|\-:])")
 _BODY_SIGNS = frozenset("-|:0123456789hpbrstvxHPBRSTVXM/\\~()<>[]{}^*=.o+ w")
 # Of a line with other signs too, this share is dashes and bar lines, else it is a sentence with dashes in it.
 _DASHES_AMONG_OTHERS = 0.5
