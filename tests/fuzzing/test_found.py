@@ -18,6 +18,7 @@ from trainer.playing.midi_file import MidiFileError, parse_midi_file
 from trainer.playing.stamps import StampAnchor
 from trainer.progress.gathering import facts_of, known_of
 from trainer.score.errors import ExerciseError
+from trainer.score.file_reading import read_file
 from trainer.score.one_line import exercise_from_line
 from trainer.score.text_tab_reading import text_tab_from
 from trainer.theory.naming import nearest
@@ -142,3 +143,15 @@ def test_what_cannot_be_written_again_is_not_remembered(tmp_path: Path, plain: s
 def test_a_string_called_by_a_digit_of_another_script_is_no_string() -> None:
     with pytest.raises(ExerciseError):
         text_tab_from("e|--5-7-|\ne١--5-7-|\n" + "".join(f"{name}|------|\n" for name in "GDAE"), "line", "line.tab")
+
+
+@pytest.mark.parametrize("text", ["\n" * 90_000 + "key", "last_fret = " + "9" * 5000, "notes = " + "9" * 5000])
+def test_empty_lines_and_digits_without_end_are_refused_at_once(tmp_path: Path, text: str) -> None:
+    path = tmp_path / "line.toml"
+    path.write_text(text)
+    began_s = time.process_time()
+
+    with pytest.raises(ExerciseError, match=r"line\.toml"):
+        read_file(path)
+
+    assert time.process_time() - began_s < 1

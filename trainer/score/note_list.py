@@ -43,7 +43,7 @@ _FIELDS = (
     "title about tags family key tuning open_strings tempo meter length last_fret notes".split()  # noqa: SIM905 - a row to read
 )
 _NOTE_FIELDS = "at lasts string fret how from stroke finger accent group position".split()  # noqa: SIM905
-_NOTES_KEY = re.compile(r"^\s*(\[\[\s*notes\s*\]\]|notes\s*=)", re.MULTILINE)
+_NOTES_KEY = re.compile(r"^[ \t]*(\[\[\s*notes\s*\]\]|notes\s*=)", re.MULTILINE)
 _NOTE_START = re.compile(r"^\s*(?:\[\[\s*notes\s*\]\]|(?:notes\s*=\s*\[)?\s*\{)")
 _FRACTION = re.compile(r"\d{1,9}(/[1-9]\d{0,5})?")
 _AT_LINE = re.compile(r"\(at line (\d+), column \d+\)")
@@ -66,7 +66,7 @@ def holds_notes(path: Path) -> bool:
         with path.open("rb") as opened:
             text = opened.read(_LARGEST_BYTES).decode("utf-8")
         return bool(_NOTES_KEY.search(text)) and "notes" in tomllib.loads(text)
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError):
+    except (OSError, ValueError, RecursionError):
         # Too deep, or broken: a file that begins its notes is told so by this reader, any other by the recipe's.
         return bool(_NOTES_KEY.search(_start_of(path)))
 

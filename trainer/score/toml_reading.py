@@ -65,6 +65,8 @@ def recipe_from_toml(text: str, source: str) -> Recipe:
         raise ExerciseError(f"{source}:{line}: is not TOML: {_AT_LINE.sub('', str(error))}") from error
     except RecursionError as error:
         raise ExerciseError(f"{source}:1: is nested too deeply: expected one line for each field") from error
+    except ValueError as error:
+        raise ExerciseError(f"{source}:1: holds a number of thousands of digits") from error
     try:
         return Recipe.model_validate(table)
     except ValidationError as error:
