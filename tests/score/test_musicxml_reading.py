@@ -7,6 +7,7 @@ from tests.score.pages import attributes, bar, measure, page, plain, rest, staff
 from trainer.score.errors import ExerciseError
 from trainer.score.exercise import Exercise, ScoreNote
 from trainer.score.meter import Meter
+from trainer.score.placing import place_line
 from trainer.score.tempo import Tempo
 from trainer.theory.fretboard import Location
 from trainer.theory.technique import Stroke, Technique
@@ -296,6 +297,16 @@ def test_notes_without_places_get_the_nearest_ones(read: Read) -> None:
     text = bar(plain("A4"), plain("C5"), plain("E4"), plain("G4"))
 
     assert places(read(text)) == [(Fraction(0), 1, 5), (Fraction(1), 1, 8), (Fraction(2), 2, 5), (Fraction(3), 2, 8)]
+
+
+def test_pitches_alone_are_placed_as_a_whole_line(read: Read) -> None:
+    # Alone, E4 is the open first string; before a run up the neck it is fretted where the run begins.
+    alone, before_a_run = read(bar(plain("E4"))), read(bar(*map(plain, ["E4", "E5", "F5", "G5", "E5", "F5", "G5"])))
+    chords = [[note.pitch] for note in before_a_run.notes]
+
+    assert places(alone) == [(Fraction(0), 1, 0)]
+    assert before_a_run.notes[0].fret >= 5
+    assert [(note.location,) for note in before_a_run.notes] == list(place_line(chords, before_a_run.tuning, 24))
 
 
 def test_pitches_are_found_as_they_sound_not_as_they_are_written(read: Read) -> None:

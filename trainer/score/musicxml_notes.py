@@ -2,8 +2,9 @@
 
 Rules, where the format leaves a choice:
 - Tied notes are one note.
-- String, fret and tuning win over the written pitch: exporters disagree about octaves. A note without a place gets the
-  nearest one for the hand, on the string that a technique leads it from if it is there.
+- String, fret and tuning win over the written pitch: exporters disagree about octaves. A line without
+  any places is placed as a whole (`placing.place_line`); a note without one among others that have theirs gets the
+  nearest for the hand, on the string that a technique leads it from if it is there.
 - A technique belongs to the note that its line stops at, also when it starts on another string (a hammer-on from
   nowhere). A line that only starts goes to the next note of its voice.
 - A grace note with a slide into the next note on its string is where that note slides from. Any other grace note is a
@@ -12,15 +13,15 @@ Rules, where the format leaves a choice:
 """
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import accumulate
+from itertools import accumulate, groupby, pairwise
 
 from trainer.score.exercise import ScoreNote
 from trainer.score.musicxml_file import ScoreFileError
 from trainer.score.musicxml_measures import Mark, WrittenNote
-from trainer.score.placing import Hand
+from trainer.score.placing import Hand, place_line
 from trainer.theory.fretboard import Location
 from trainer.theory.pitch import pitch_name
 from trainer.theory.technique import Technique
@@ -152,9 +153,12 @@ def _set_places(events: Sequence[_Event], tuning: Tuning, last_fret: int) -> Non
             raise _problem(event, f"expected a string from 1 to {len(tuning.open_pitches)}, found {note.course}")
         if note.fret is not None and note.fret > last_fret:
             raise _problem(event, f"expected a fret from 0 to {last_fret}, found {note.fret}")
+    line = _line_places(events, tuning, last_fret)
     for at, event in enumerate(events):
         note = event.written
-        if note.course is not None and note.fret is not None:
+        if event in line:
+            event.location = line[event]
+        elif note.course is not None and note.fret is not None:
             event.location = Location(note.course, note.fret)
         elif note.pitch is None:
             raise _problem(event, "a note has neither a pitch nor a string and fret")
@@ -168,6 +172,52 @@ def _set_places(events: Sequence[_Event], tuning: Tuning, last_fret: int) -> Non
         ):
             strings = f"from string {event.source.location.course} to string {event.location.course}"
             raise _problem(event, f"a slide {strings}: a slide stays on its string")
+
+
+def _line_places(events: Sequence[_Event], tuning: Tuning, last_fret: int) -> dict[_Event, Location]:
+    """Places for a line of which pitches alone are written, as a whole; none for any other."""
+    if not all(note.pitch is not None and note.course is note.fret is None for note in (one.written for one in events)):
+        return {}
+    steps: list[dict[int, list[_Event]]] = []
+    """What begins at once, by pitch: two voices may write one note."""
+    for together in _steps(events):
+        steps.append({})
+        for event in together:
+            steps[-1].setdefault(event.written.pitch or 0, []).append(event)
+    joins: dict[int, list[tuple[int, int]]] = {}
+    for at, (before, step) in enumerate(pairwise(steps), start=1):
+        source_at = {source: place for place, notes in enumerate(before.values()) for source in notes}
+        joins[at] = [
+            (source_at[event.source], own)
+            for own, notes in enumerate(step.values())
+            for event in notes
+            if event.source in source_at
+        ]
+    try:
+        shapes = place_line([list(step) for step in steps], tuning, last_fret, joins)
+    except ValueError:
+        return {}  # whoever places note by note says which one has no room
+    return {
+        event: place
+        for step, shape in zip(steps, shapes, strict=True)
+        for notes, place in zip(step.values(), shape, strict=True)
+        for event in notes
+    }
+
+
+def _steps(events: Sequence[_Event]) -> Iterator[list[_Event]]:
+    """The events that begin at once: at each onset first the grace notes, one chord of them after the other."""
+    for _, group in groupby(events, key=lambda event: event.onset_quarters):
+        rows: list[list[_Event]] = []
+        together = list(group)
+        for event in together:
+            if event.written.is_grace and event.written.in_chord and rows:
+                rows[-1].append(event)
+            elif event.written.is_grace:
+                rows.append([event])
+        yield from rows
+        if main := [event for event in together if not event.written.is_grace]:
+            yield main
 
 
 def _octave_slip(events: Sequence[_Event], tuning: Tuning) -> int:

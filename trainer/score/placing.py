@@ -9,6 +9,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
+from types import MappingProxyType
 
 from trainer.theory.fretboard import Location
 from trainer.theory.pitch import pitch_name
@@ -64,37 +65,91 @@ _HIGH_A_FRET = 0.02
 _MOST_SHAPES = 60
 
 
-def place_line(chords: Sequence[Sequence[int]], tuning: Tuning, last_fret: int) -> tuple[tuple[Location, ...], ...]:
+_APART = 20.0
+"""Two notes of a slur or slide on two strings: taken only where no string has both."""
+
+_Shape = tuple[Location, ...]
+_Costs = dict[int, float]
+"""Of each place of the hand."""
+
+
+def place_line(
+    chords: Sequence[Sequence[int]],
+    tuning: Tuning,
+    last_fret: int,
+    joins: Mapping[int, Sequence[tuple[int, int]]] = MappingProxyType({}),
+) -> tuple[tuple[Location, ...], ...]:
     """Places for a line of pitches, note by note or chord by chord, so that the hand moves least over the whole line.
 
     The shortest path through every place of every note and every place of the hand (dynamic programming; the idea is
     S. Sayegh's, "Fingering for String Instruments with the Optimum Path Paradigm", Computer Music Journal 13/3, 1989;
-    the costs are ours). `ValueError` names the first chord that the neck has no room for.
+    the costs are ours). `joins`: by the index of a chord, which notes (index in the chord before, index in this one)
+    a technique joins, so that they lie on one string. `ValueError` names the first chord that the neck has no room for.
     """
-    hands = range(1, max(last_fret - HAND_FRETS + 2, 2))
-    costs = dict.fromkeys(hands, 0.0)
-    back: list[dict[int, tuple[int, tuple[Location, ...]]]] = []
-    for pitches in chords:
-        held = _held(tuple(pitches), tuning, last_fret)
-        if not held:
+    before: dict[_Shape, _Costs] = {}
+    back: list[dict[tuple[_Shape, int], tuple[_Shape, int]]] = []
+    for at, pitches in enumerate(chords):
+        is_joined = bool(joins.get(at) or joins.get(at + 1))
+        ways = _held(tuple(pitches), tuning, last_fret, every_shape=is_joined)
+        if not ways:
             raise ValueError(f"no free place for {' '.join(pitch_name(pitch) for pitch in pitches)}")
-        came = _came(costs)
-        back.append({hand: (came[hand][1], held[hand][1]) for hand in hands})
-        costs = {hand: came[hand][0] + held[hand][0] for hand in hands}
-    hand = min(hands, key=lambda each: costs[each])
-    line: list[tuple[Location, ...]] = []
-    for steps in reversed(back):
-        hand, shape = steps[hand]
-        line.append(shape)
+        costs: dict[_Shape, _Costs] = {}
+        origins: dict[tuple[_Shape, int], tuple[_Shape, int]] = {}
+        came: dict[tuple[int, ...], dict[int, tuple[float, int, _Shape]]] = {}
+        for shape, held in ways.items():
+            if not before:
+                costs[shape] = dict(held)
+                continue
+            joined = tuple(shape[own].course for _, own in joins.get(at, ()))
+            if joined not in came:
+                came[joined] = _came(_cheapest(before, [other for other, _ in joins.get(at, ())], joined))
+            reached = came[joined]
+            costs[shape] = {hand: reached[hand][0] + cost for hand, cost in held.items()}
+            origins |= {(shape, hand): (reached[hand][2], reached[hand][1]) for hand in held}
+        back.append(origins)
+        before = costs
+    if not before:
+        return ()
+    state = min(
+        ((shape, hand) for shape in before for hand in before[shape]), key=lambda each: before[each[0]][each[1]]
+    )
+    line: list[_Shape] = []
+    for origins in reversed(back):
+        line.append(state[0])
+        state = origins.get(state, state)
     return tuple(reversed(line))
 
 
+def _cheapest(
+    before: Mapping[_Shape, _Costs], others: Sequence[int], courses: Sequence[int]
+) -> dict[int, tuple[float, int, _Shape]]:
+    """For each place of the hand the cheapest shape before, where its notes `others` best lie on `courses`."""
+    best: dict[int, tuple[float, int, _Shape]] = {}
+    for shape, costs in before.items():
+        apart = sum(shape[other].course != course for other, course in zip(others, courses, strict=True))
+        for hand, cost in costs.items():
+            way = (cost + _APART * apart, hand, shape)
+            if hand not in best or way < best[hand]:
+                best[hand] = way
+    return dict(sorted(best.items()))
+
+
 @lru_cache(maxsize=4096)
-def _held(pitches: tuple[int, ...], tuning: Tuning, last_fret: int) -> dict[int, tuple[float, tuple[Location, ...]]]:
-    """For each place of the hand the cheapest way to play pitches at once; empty where there is none."""
+def _held(
+    pitches: tuple[int, ...], tuning: Tuning, last_fret: int, *, every_shape: bool
+) -> dict[_Shape, dict[int, float]]:
+    """What each way to play pitches at once costs, by the place of the hand; of each place all ways or the cheapest.
+
+    Empty where there is no way.
+    """
     shapes = _shapes(pitches, tuning, last_fret)
-    hands = range(1, max(last_fret - HAND_FRETS + 2, 2)) if shapes else range(0)
-    return {hand: min((_held_cost(shape, hand), shape) for shape in shapes) for hand in hands}
+    hands = range(1, max(last_fret - HAND_FRETS + 2, 2))
+    held: dict[_Shape, dict[int, float]] = {}
+    for hand in hands if shapes else ():
+        costs = sorted((_held_cost(shape, hand), shape) for shape in shapes)
+        for cost, shape in costs if every_shape else costs[:1]:
+            held.setdefault(shape, {})[hand] = cost
+    return held
 
 
 def _shapes(pitches: Sequence[int], tuning: Tuning, last_fret: int) -> list[tuple[Location, ...]]:
@@ -128,12 +183,13 @@ def _held_cost(shape: Sequence[Location], hand: int) -> float:
     return cost
 
 
-def _came(costs: Mapping[int, float]) -> dict[int, tuple[float, int]]:
+def _came(before: Mapping[int, tuple[float, int, _Shape]]) -> dict[int, tuple[float, int, _Shape]]:
     """For each place of the hand the least cost of having come there, and from where."""
-    nearest = {hand: (cost, hand) for hand, cost in costs.items()}
+    nearest = dict(before)
     # Along the neck and back: a way of several frets is as dear as its steps.
-    for hands in (list(costs), list(costs)[::-1]):
-        for before, hand in pairwise(hands):
-            cost, source = nearest[before]
-            nearest[hand] = min(nearest[hand], (cost + _MOVE_A_FRET, source))
-    return {hand: min((cost, hand), (nearest[hand][0] + _MOVE, nearest[hand][1])) for hand, cost in costs.items()}
+    for hands in (list(before), list(before)[::-1]):
+        for last, hand in pairwise(hands):
+            cost, source, shape = nearest[last]
+            nearest[hand] = min(nearest[hand], (cost + _MOVE_A_FRET, source, shape))
+    moved = {hand: (cost + _MOVE, source, shape) for hand, (cost, source, shape) in nearest.items()}
+    return {hand: min(stayed, moved[hand]) for hand, stayed in before.items()}
