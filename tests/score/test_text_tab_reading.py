@@ -1,3 +1,4 @@
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 from pathlib import Path
 
@@ -8,13 +9,15 @@ from hypothesis import strategies as st
 from tests.score.recipes import TABLES
 from tests.sheets.returning import in_order
 from trainer.score.compose import compose
-from trainer.score.counting import notes_a_beat
+from trainer.score.counting import count_syllables, notes_a_beat
 from trainer.score.errors import ExerciseError, Unplayable
 from trainer.score.exercise import Exercise
 from trainer.score.library import exercise_names, load_exercise
+from trainer.score.meter import Meter
 from trainer.score.reading import Reading
 from trainer.score.recipe import Recipe
 from trainer.score.text_tab_reading import read_text_tab, text_tab_from
+from trainer.sheets import text_tablature as sheet
 from trainer.sheets.text_tablature import text_tablature
 from trainer.theory.technique import Technique
 
@@ -128,6 +131,10 @@ def test_what_we_print_of_every_recipe_that_compiles_reads_back_to_the_same_note
     except Unplayable:
         return
 
+    assert_reads_back(exercise)
+
+
+def assert_reads_back(exercise: Exercise) -> None:
     reading = text_tab_from(text_tablature(exercise), "line", "line.txt")
 
     if can_be_counted(exercise):
@@ -136,6 +143,36 @@ def test_what_we_print_of_every_recipe_that_compiles_reads_back_to_the_same_note
         assert [(note.course, note.fret) for note in in_order(reading.exercise)] == [
             (note.course, note.fret) for note in in_order(exercise)
         ]
+
+
+def one_fret_higher(course: int, columns: Sequence[object]) -> str:
+    return string(course, columns).replace("5", "6")  # type: ignore[arg-type] # columns are no part of the interface
+
+
+def an_eighth_late(onsets: Sequence[Fraction], meter: Meter) -> tuple[str, ...]:
+    return count_syllables([onset + Fraction(1, 2) for onset in onsets], meter)
+
+
+def nothing(*_: object) -> str:
+    return ""
+
+
+string = sheet._string
+
+
+@pytest.mark.parametrize(
+    ("step", "broken"), [("_string", one_fret_higher), ("count_syllables", an_eighth_late), ("_sign", nothing)]
+)
+def test_a_printer_with_one_broken_step_is_found_out(
+    monkeypatch: pytest.MonkeyPatch, step: str, broken: Callable[..., object]
+) -> None:
+    exercise = load_exercise("quarry-steps-legato")
+    assert_reads_back(exercise)
+
+    monkeypatch.setattr(sheet, step, broken)
+
+    with pytest.raises(AssertionError):
+        assert_reads_back(exercise)
 
 
 @pytest.mark.parametrize(

@@ -1,5 +1,6 @@
 import io
 import tempfile
+from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -13,11 +14,12 @@ from tests.sheets.returning import sounded, through_a_file
 from tests.sheets.test_text_tablature import line
 from trainer.score.compose import compose
 from trainer.score.errors import Unplayable
-from trainer.score.exercise import Exercise
+from trainer.score.exercise import Exercise, ScoreNote
 from trainer.score.library import exercise_names, load_exercise
 from trainer.score.meter import Meter
 from trainer.score.midi_reading import read_midi_exercise
 from trainer.score.recipe import Recipe
+from trainer.sheets import midi_writing
 from trainer.sheets.errors import SheetError
 from trainer.sheets.midi_writing import midi_file, ticks_per_quarter
 from trainer.theory.fretboard import Location
@@ -59,8 +61,46 @@ def test_every_recipe_that_compiles_comes_back_the_same(table: dict[str, object]
     except Unplayable:
         return
 
+    assert_returns(exercise)
+
+
+def assert_returns(exercise: Exercise) -> None:
     assert sounded(returned(exercise)) == sounded(exercise)
     assert returned(exercise).tuning.open_pitches == exercise.tuning.open_pitches
+
+
+def late(note: ScoreNote) -> ScoreNote:
+    return replace(note, onset_quarters=note.onset_quarters + Fraction(1, 8))
+
+
+def sharp(note: ScoreNote) -> ScoreNote:
+    return replace(note, pitch=note.pitch + 1)
+
+
+def short(note: ScoreNote) -> ScoreNote:
+    return replace(note, duration_quarters=note.duration_quarters / 2)
+
+
+def elsewhere(note: ScoreNote) -> ScoreNote:
+    return replace(note, location=Location(note.course % 6 + 1, note.fret))
+
+
+@pytest.mark.parametrize("slip", [late, sharp, short, elsewhere])
+def test_a_writer_that_slips_at_one_note_is_found_out(
+    monkeypatch: pytest.MonkeyPatch, slip: Callable[[ScoreNote], ScoreNote]
+) -> None:
+    def broken(exercise: Exercise, ticks: int) -> mido.MidiTrack:
+        *others, last = exercise.notes
+        return write(replace(exercise, notes=(*others, slip(last))), ticks)
+
+    write = midi_writing._strings
+    exercise = line("1/5", "2/5", "1/8", "2/8")
+    assert_returns(exercise)
+
+    monkeypatch.setattr(midi_writing, "_strings", broken)
+
+    with pytest.raises(AssertionError):
+        assert_returns(exercise)
 
 
 def messages(exercise: Exercise, kind: str) -> list[tuple[int, mido.Message]]:

@@ -1,7 +1,9 @@
 import tempfile
+from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+from xml.etree.ElementTree import Element
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -17,6 +19,7 @@ from trainer.score.library import exercise_names, load_exercise
 from trainer.score.meter import Meter
 from trainer.score.musicxml_reading import read_musicxml
 from trainer.score.recipe import Recipe
+from trainer.sheets import musicxml_writing
 from trainer.sheets.musicxml_head import decimal, printable
 from trainer.sheets.musicxml_writing import musicxml
 from trainer.theory.fretboard import Location
@@ -57,6 +60,36 @@ def test_every_recipe_that_compiles_comes_back_the_same(table: dict[str, object]
         return
 
     assert_returns(exercise)
+
+
+def one_fret_higher(technical: Element, location: Location) -> None:
+    add_place(technical, Location(location.course, location.fret + 1))
+
+
+def without_finger(technical: Element, note: ScoreNote, *, is_begun: bool) -> None:
+    add_hands(technical, replace(note, finger=None), is_begun=is_begun)
+
+
+def not_at_all(*_: object) -> None:
+    pass
+
+
+add_place, add_hands = musicxml_writing._add_place, musicxml_writing._add_hands
+
+
+@pytest.mark.parametrize(
+    ("step", "broken"), [("_add_place", one_fret_higher), ("_add_hands", without_finger), ("_add_end", not_at_all)]
+)
+def test_a_writer_with_one_broken_step_is_found_out(
+    monkeypatch: pytest.MonkeyPatch, step: str, broken: Callable[..., None]
+) -> None:
+    exercise = load_exercise("quarry-steps-legato")
+    assert_returns(exercise)
+
+    monkeypatch.setattr(musicxml_writing, step, broken)
+
+    with pytest.raises(AssertionError):
+        assert_returns(exercise)
 
 
 def free_notes(lengths: st.SearchStrategy[Fraction]) -> st.SearchStrategy[list[ScoreNote]]:
