@@ -1,5 +1,9 @@
 """Whatever recipe compiles can be played; drawn so that most lines lie near an end of the neck."""
 
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
 from hypothesis import HealthCheck, given, settings
 
 from tests.score.recipes import TABLES
@@ -8,6 +12,7 @@ from trainer.score.errors import Unplayable
 from trainer.score.exercise import Exercise, ScoreNote
 from trainer.score.hand import HandLimits
 from trainer.score.recipe import Recipe
+from trainer.theory.fretboard import Location
 from trainer.theory.technique import Stroke, Technique
 
 
@@ -32,6 +37,10 @@ def test_every_recipe_that_compiles_can_be_played(table: dict[str, object]) -> N
     except Unplayable:
         return
 
+    assert_can_be_played(exercise, recipe)
+
+
+def assert_can_be_played(exercise: Exercise, recipe: Recipe) -> None:
     for note in exercise.notes:
         assert 0 <= note.fret <= recipe.last_fret
         assert note.course in (recipe.strings or recipe.tuning.courses)
@@ -46,6 +55,39 @@ def test_every_recipe_that_compiles_can_be_played(table: dict[str, object]) -> N
     _assert_strokes_alternate(exercise, recipe.first_stroke)
     if recipe.hand is not None:
         _assert_within_reach(exercise, recipe.hand)
+
+
+def with_last(exercise: Exercise, **changed: object) -> Exercise:
+    *others, last = exercise.notes
+    return replace(exercise, notes=(*others, replace(last, **changed)))
+
+
+LEGATO = Recipe.model_validate(
+    {"key": "A minor pentatonic", "strings": "1-2", "route": "1", "cell": "down", "articulation": "legato"}
+)
+
+
+@pytest.mark.parametrize(
+    "slip",
+    [
+        {"location": Location(1, 25), "pitch": 64 + 25},  # off the neck
+        {"location": Location(3, 5), "pitch": 55 + 5},  # on a string that was not asked for
+        {"pitch": 61},  # not what sounds there
+        {"location": Location(2, 6), "pitch": 59 + 6},  # outside the scale
+        {"finger": None},
+        {"technique": Technique.HAMMER},  # from a higher note
+        {"stroke": Stroke.DOWN},  # a note that is pulled off
+        {"onset_quarters": Fraction(0)},  # two notes of one string at once
+    ],
+)
+def test_a_line_that_breaks_one_rule_is_found_out(slip: dict[str, object]) -> None:
+    exercise = compose(LEGATO, "line")
+    assert_can_be_played(exercise, LEGATO)
+    *_, last = exercise.notes
+    assert (last.location, last.technique) == (Location(2, 5), Technique.PULL)
+
+    with pytest.raises(AssertionError):
+        assert_can_be_played(with_last(exercise, **slip), LEGATO)
 
 
 def _assert_techniques_are_legal(exercise: Exercise) -> None:
