@@ -69,9 +69,12 @@ def _plan(options: dict[str, Any]) -> "RunPlan":
     from trainer.cli.naming import exercise_named
     from trainer.following.verdict import Pace
     from trainer.judging import tempo_of
+    from trainer.playing.take import MOST_WRITTEN
     from trainer.run import RunPlan
 
     exercise = exercise_named(options["exercise"])
+    if options["passes"] * len(exercise.notes) > MOST_WRITTEN:
+        raise Complaint(f"{options['passes']} passes of {len(exercise.notes)} notes are more than a take can hold")
     return RunPlan(
         exercise=exercise,
         tempo=exercise.tempo if options["tempo"] is None else tempo_of(options["tempo"]),
