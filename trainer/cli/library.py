@@ -64,7 +64,8 @@ def _table(lines: "list[Exercise]") -> "Table":
         table.add_column(heading, no_wrap=True, justify="right" if heading in ("notes", "tempo") else "left")
     table.add_column("tags", overflow="fold")
     for line in lines:
-        courses = f"{line.courses[0]}-{line.courses[-1]}"
+        first, last = line.courses[0], line.courses[-1]
+        courses = f"{first}" if first == last else f"{first}-{last}"
         tempo = f"{float(line.tempo.quarters_per_minute):g}"
         table.add_row(line.name, line.key, courses, str(len(line.notes)), tempo, ", ".join(line.tags))
     return table
