@@ -189,14 +189,11 @@ def _transitions(
     before: _Shape, after: _Shape, fret_step: int, link: Link, reach_frets: int
 ) -> tuple[tuple[float, ...], ...]:
     """For each hold of `after` what it costs to come from each hold of `before`, which lies `fret_step` frets below."""
+    olds = [(old[0], _held(before, old, 0)) for old, _ in _holds(before)]
+    news = [(new[0] + fret_step, _held(after, new, fret_step)) for new, _ in _holds(after)]
     return tuple(
-        tuple(
-            _transition(
-                _held(before, old, 0), _held(after, new, fret_step), new[0] + fret_step - old[0], link, reach_frets
-            )
-            for old, _ in _holds(before)
-        )
-        for new, _ in _holds(after)
+        tuple(_transition(held, holding, index - old_index, link, reach_frets) for old_index, held in olds)
+        for index, holding in news
     )
 
 
