@@ -10,7 +10,7 @@ import pytest
 ROOT = Path(__file__).parents[2]
 LINE = "B minor pentatonic, strings 1-2, positions 1, fours down, sixteenths, tempo 300"
 QUICK = ("--headless", "--silent", "--passes", "1", "--count-in", "0")
-NAMES = ["Žofia Nováková", "נועה", "美咲"]
+NAMES = ["נועה", "美咲"]
 DAY = """import sys
 from trainer.cli import main
 for command in sys.argv[1:]:
@@ -62,12 +62,11 @@ def test_a_home_with_spaces_and_other_letters(tmp_path: Path) -> None:
     assert "Zoë's home" in said
 
 
-@pytest.mark.parametrize("environment", [{"LC_ALL": "C", "PYTHONCOERCECLOCALE": "0"}, {}], ids=["C", "none"])
-def test_no_locale(tmp_path: Path, environment: dict[str, str]) -> None:
+def test_no_locale(tmp_path: Path) -> None:
     home = tmp_path / "Zoë"
     home.mkdir()
 
-    day(home, "Zoë", HOME=str(home), **environment)
+    day(home, "Zoë", HOME=str(home), LC_ALL="C", PYTHONCOERCECLOCALE="0")
 
 
 def test_a_terminal_that_knows_only_ascii_is_not_a_reason_to_stop(tmp_path: Path) -> None:

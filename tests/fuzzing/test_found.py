@@ -69,7 +69,7 @@ def test_a_line_under_a_name_that_is_no_hash_is_not_written_by_it(tmp_path: Path
     assert not (tmp_path / "outside.json").exists()
 
 
-@pytest.mark.parametrize("file", ["/", "..", "a/..", "", "C:\\\\", "..\\\\.."])
+@pytest.mark.parametrize("file", ["x" * 3000 + ".mid", "\u202etake.mid", "/", "..", "a/..", "", "C:\\\\", "..\\\\.."])
 def test_a_take_under_a_name_that_is_no_files_is_exported_under_its_number(tmp_path: Path, file: str) -> None:
     with history_with(tmp_path, "UPDATE takes SET file = ?", file) as history:
         export(history, tmp_path / "out")

@@ -40,6 +40,8 @@ NOTE_FIELDS = (
     *("deviation_ns", "technique_result", "technique_played"),
 )
 EXTRA_FIELDS = ("take", "heard", "at_ns", "charged")
+_LONGEST_NAME_BYTES = 200
+"""Systems allow 255, some file systems a few less."""
 _HASH = re.compile(r"[0-9a-f]{64}")
 JUMP_FIELDS = ("take", "heard", "from", "to")
 _TAKES = """
@@ -91,7 +93,8 @@ def export(
 def _file_name(take_id: int, file: str) -> str:
     """What the file of a take was called, if it can be called that here too."""
     name = PureWindowsPath(file).name  # the last part after a slash of either kind
-    return name if name.endswith(".mid") else f"take-{take_id}.mid"
+    is_usual = name.endswith(".mid") and name.isprintable() and len(name.encode()) <= _LONGEST_NAME_BYTES
+    return name if is_usual else f"take-{take_id}.mid"
 
 
 def _notes(take_id: int, passes: Iterable[Any], packed: bytes, line: Exercise) -> Iterator[tuple[Any, ...]]:
