@@ -76,7 +76,7 @@ class Dayroom:
             facts = Facts("", first, today, (), ())
         heading = f"{facts.player or 'All takes'}, {day_words(first)} to {day_words(today)}"
         return ProgressScreen(
-            [ProgressPage(each.title, each.sentence, _drawing(each)) for each in pictures_of(facts)],
+            [ProgressPage(each.title, each.sentence, drawing_of(each)) for each in pictures_of(facts)],
             heading,
             leave_to=lambda: self._leave(""),
             coach=self._coached,
@@ -172,7 +172,8 @@ def _today() -> date:
     return datetime.now().astimezone().date()
 
 
-def _drawing(picture: Picture) -> Draw | None:
+def drawing_of(picture: Picture) -> Draw | None:
+    """How a picture is drawn in the look that is worn; None when there is not enough for one."""
     return None if picture.shown is None else partial(_drawn, picture)
 
 

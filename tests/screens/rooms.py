@@ -7,8 +7,7 @@ from trainer.coaching.known import Known, KnownLine, KnownWeakness
 from trainer.coaching.plan import Item, Kind, Plan
 from trainer.coaching.planning import planned
 from trainer.coaching.rests import MINUTE_NS, BreakCounter, SinceBreak
-from trainer.dayroom import TO_THE_CLICK, goals_of
-from trainer.progress.painting import rendered
+from trainer.dayroom import TO_THE_CLICK, drawing_of, goals_of
 from trainer.progress.pictures import pictures_of
 from trainer.score.library import load_exercise
 from trainer.screens.day_plan import DayPlanScreen
@@ -99,10 +98,7 @@ def improvising() -> ImproviseScreen:
 
 @cache
 def pages() -> tuple[ProgressPage, ...]:
-    return tuple(
-        ProgressPage(each.title, each.sentence, None if each.shown is None else partial(rendered, each))
-        for each in pictures_of(weeks_played())
-    )
+    return tuple(ProgressPage(each.title, each.sentence, drawing_of(each)) for each in pictures_of(weeks_played()))
 
 
 def progress(*actions: Action) -> ProgressScreen:
