@@ -59,5 +59,5 @@ def test_weeks_of_a_simulated_player_show_the_late_note_that_was_planted(place: 
 
     shown = boxwalk("report").stdout
 
-    assert f"Notes {WEAK_NOTE} to {WEAK_NOTE + 1} " in shown
+    assert f"Notes {WEAK_NOTE - 1} to {WEAK_NOTE} " in shown
     assert "still stands out" in shown

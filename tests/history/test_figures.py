@@ -5,8 +5,12 @@ import pytest
 
 from tests.builders import line
 from tests.history.builders import NOON, history_of, plan_of, record
+from trainer.devices.skill import Skill
 from trainer.following.verdict import Pace
 from trainer.history.figures import Asked, Break, Verdicts, breaks, days, lines, takes, verdict_counts
+from trainer.history.passes import passes_of
+from trainer.progress.measures import is_clean
+from trainer.theory.technique import Technique
 
 
 def minutes(count: float) -> timedelta:
@@ -53,7 +57,7 @@ def test_a_night_is_no_break(tmp_path: Path) -> None:
 def test_the_best_clean_tempo_is_the_fastest_click_at_which_a_whole_pass_was_clean(tmp_path: Path) -> None:
     record(tmp_path, plan_of(tempo=100))
     record(tmp_path, plan_of(tempo=112), "miss 5")  # in the first pass; the second is clean
-    record(tmp_path, plan_of(tempo=120, passes=1), "late 9 80")
+    record(tmp_path, plan_of(tempo=120, passes=1), "late 9 80, late 13 80, late 17 80, late 21 80")
     record(tmp_path, plan_of(tempo=124, passes=1), stopped_after_s=6)
     record(tmp_path, plan_of(tempo=140, passes=1, pace=Pace.FREE))
 
@@ -64,13 +68,35 @@ def test_the_best_clean_tempo_is_the_fastest_click_at_which_a_whole_pass_was_cle
     assert one.best_clean_tempo_qpm == 112
 
 
-def test_a_slide_that_was_not_slid_is_not_clean(tmp_path: Path) -> None:
-    record(tmp_path, plan_of(line("two-gates-slid"), passes=1), "unslid 4")
+def test_slides_that_were_not_slid_are_not_clean(tmp_path: Path) -> None:
+    slides = [index for index, note in enumerate(line("two-gates-slid").notes) if note.technique is Technique.SLIDE]
+    record(
+        tmp_path,
+        plan_of(line("two-gates-slid"), passes=1),
+        ", ".join(f"unslid {index}" for index in slides[:2]),
+    )
 
     with history_of(tmp_path) as history:
         (one,) = lines(history)
 
-    assert (one.clean_passes, one.verdicts.missed, one.verdicts.otherwise) == (0, 0, 1)
+    assert (one.clean_passes, one.verdicts.missed, one.verdicts.otherwise) == (0, 0, 2)
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_the_query_calls_those_passes_clean_that_the_rule_does(tmp_path: Path, seed: int) -> None:
+    uneven = Skill(name="uneven", timing_sd_ns=(22 + 2 * seed) * 1_000_000)
+    faults = ("", "extra 5", "extra 5, extra 9", "miss 70", "late 40 60, late 44 60, late 48 60, late 52 60")
+    for number, what in enumerate(faults):
+        when = NOON + minutes(number)
+        record(tmp_path, plan_of(tempo=110, passes=4), what, when=when, skill=uneven, seed=10 * seed + number)
+
+    with history_of(tmp_path) as history:
+        (counted,) = lines(history)
+        told = [is_clean(line(), one) for one in passes_of(history, line(), last=40)]
+
+    assert counted.passes == len(told) == 20
+    assert counted.clean_passes == sum(told)
+    assert 0 < sum(told) < 20
 
 
 def test_days_words_and_players_narrow_what_is_counted(tmp_path: Path) -> None:

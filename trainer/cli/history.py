@@ -63,9 +63,9 @@ def history(
 ) -> None:
     """Show what has been played; WORDS narrow it to lines that have them in their name or title.
 
-    A pass is clean when every note was matched within its window and none was begun otherwise than written; `best` is
-    the fastest click at which one was. In time: within the window, of all notes that were reached; off: early or late
-    beyond it. `--by line` counts whole passes. `--json` tells more of each row.
+    A pass is clean as `boxwalk tempo` has it: no note missed or wrong, nine of ten within their window, an even spread;
+    `best` is the fastest click at which one was. In time: within the window, of all notes that were reached; off: early
+    or late beyond it. `--by line` counts whole passes. `--json` tells more of each row.
     """
     from trainer.history.figures import Asked
 

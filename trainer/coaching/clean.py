@@ -1,4 +1,7 @@
-"""What a clean pass is: the one definition, by which the working tempo and the ladders count.
+"""What a clean pass is: the one definition, by which working tempo, ladders, history, plan and progress count.
+
+A pass from a run is judged by its figures (`cleanness`), one from the history by its counts (`spoiled_by`); the history
+counts by the same limits in a query (`trainer.history.figures`), which a test holds against this.
 
 A pass is clean when all of this holds:
 
@@ -56,6 +59,25 @@ class Cleanness:
         return "clean" if self.is_clean else f"not clean: {', '.join(self.reasons)}"
 
 
+@dataclass(frozen=True, slots=True)
+class PassCounts:
+    """What of one whole pass decides whether it was clean."""
+
+    notes: int
+    """Written ones, all of which were reached."""
+    missed: int
+    wrong_pitch: int
+    wrong_string: int
+    otherwise: int
+    """Matched, but not begun as written."""
+    extra: int
+    """Heard and charged, though nobody wrote them."""
+    within_window: int
+    spread_ms: float | None
+    window_ms: float
+    """The hit window of most of the notes."""
+
+
 def window_of(exercise: Exercise, tempo: Tempo, tolerance: Tolerance) -> float:
     """The hit window of most of a line's notes at a tempo, in ms: the median."""
     due_ns = [tempo.ns(note.onset_quarters) for note in exercise.notes]
@@ -66,27 +88,41 @@ def cleanness(
     exercise: Exercise, figures: Assessment, tempo: Tempo, tolerance: Tolerance, rule: CleanRule | None = None
 ) -> Cleanness | None:
     """Whether one whole pass with the click was clean; None when it was broken off."""
-    rule = rule or CleanRule()
-    notes = len(exercise.notes)
-    if figures.matched + figures.wrong_pitch + figures.wrong_string + figures.missed < notes:
+    counts = PassCounts(
+        notes=len(exercise.notes),
+        missed=figures.missed,
+        wrong_pitch=figures.wrong_pitch,
+        wrong_string=figures.wrong_string,
+        otherwise=sum(count.otherwise for count in figures.techniques),
+        extra=figures.extra,
+        within_window=figures.within_window,
+        spread_ms=figures.spread_ms,
+        window_ms=window_of(exercise, tempo, tolerance),
+    )
+    if figures.matched + figures.wrong_pitch + figures.wrong_string + figures.missed < counts.notes:
         return None
-    otherwise = sum(count.otherwise for count in figures.techniques)
-    window_ms = window_of(exercise, tempo, tolerance)
-    widest_ms = rule.spread_of_window * window_ms
-    least_within = ceil(rule.within_window * notes)
+    return spoiled_by(counts, rule)
+
+
+def spoiled_by(counts: PassCounts, rule: CleanRule | None = None) -> Cleanness:
+    """Whether a whole pass with these counts was clean."""
+    rule = rule or CleanRule()
+    widest_ms = rule.spread_of_window * counts.window_ms
+    least_within = ceil(rule.within_window * counts.notes)
+    within = f"{counts.within_window} of {counts.notes}"
     spoiled = (
-        (figures.missed > 0, f"{figures.missed} missed"),
-        (figures.wrong_pitch > 0, f"{figures.wrong_pitch} wrong"),
-        (figures.wrong_string > 0, f"{figures.wrong_string} on another string"),
-        (otherwise > _few(rule.techniques_otherwise, notes), f"{otherwise} not begun as written"),
-        (figures.extra > _few(rule.extra, notes), f"{counted(figures.extra, 'note')} that nobody wrote"),
+        (counts.missed > 0, f"{counts.missed} missed"),
+        (counts.wrong_pitch > 0, f"{counts.wrong_pitch} wrong"),
+        (counts.wrong_string > 0, f"{counts.wrong_string} on another string"),
+        (counts.otherwise > _few(rule.techniques_otherwise, counts.notes), f"{counts.otherwise} not begun as written"),
+        (counts.extra > _few(rule.extra, counts.notes), f"{counted(counts.extra, 'note')} that nobody wrote"),
         (
-            figures.within_window < least_within,
-            f"{figures.within_window} of {notes} notes within {window_ms:.0f} ms, {least_within} are needed",
+            counts.within_window < least_within,
+            f"{within} notes within {counts.window_ms:.0f} ms, {least_within} are needed",
         ),
         (
-            figures.spread_ms is not None and figures.spread_ms > widest_ms,
-            f"spread {figures.spread_ms or 0:.0f} ms, over {widest_ms:.0f}",
+            counts.spread_ms is not None and counts.spread_ms > widest_ms,
+            f"spread {counts.spread_ms or 0:.0f} ms, over {widest_ms:.0f}",
         ),
     )
     reasons = tuple(words for is_so, words in spoiled if is_so)

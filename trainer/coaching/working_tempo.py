@@ -26,6 +26,7 @@ Deviations from the published procedures:
   narrow.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from math import exp, log
@@ -144,6 +145,20 @@ class WorkingTempo:
             return estimate.words()
         more = "1 more pass" if self.passes_wanting == 1 else f"{self.passes_wanting} more passes"
         return f"Not enough yet: a working tempo needs {more}."
+
+
+def estimate_by(passes: Sequence[Pass]) -> Estimate | None:
+    """The working tempo by passes whose tempi the player chose; None when they do not tell.
+
+    They do not when they are too few, when all of them or none were clean, or when the figure would lie outside the
+    tempi that were played: nobody was heard there. The procedure, for which alone the interval was tested, did not
+    choose these tempi.
+    """
+    if len(passes) < LEAST_PASSES or len({one.is_clean for one in passes}) < 2:
+        return None
+    tempi = [one.qpm for one in passes]
+    found = WorkingTempo(within_limits(tempi[0]), passes=tuple(passes)).estimate()
+    return found if found is not None and min(tempi) <= found.qpm <= max(tempi) else None
 
 
 def _left_out(width: float) -> float:

@@ -44,6 +44,16 @@ _LONGEST_NAME_BYTES = 200
 """Systems allow 255, some file systems a few less."""
 _HASH = re.compile(r"[0-9a-f]{64}")
 JUMP_FIELDS = ("take", "heard", "from", "to")
+TEMPO_FIELDS = (
+    *("player", "exercise", "name", "ended", "quarters_per_minute", "low", "high", "notes_a_second", "articulation"),
+    *("procedure", "drift", "passes", "program"),
+)
+_TEMPI = """
+    SELECT players.name, hash, exercises.name, ended, qpm, low_qpm, high_qpm, notes_a_second, articulation, procedure,
+        drift, passes, program
+    FROM tempo_runs JOIN players ON players.id = player_id JOIN exercises ON exercises.id = exercise_id
+    WHERE ?1 IS NULL OR players.name = ?1
+    ORDER BY unixepoch(ended), tempo_runs.id"""
 _TAKES = """
     SELECT takes.id, file, players.name, hash, exercises.name, began, ends_at_ns, pace,
         tempo_numerator || CASE tempo_denominator WHEN 1 THEN '' ELSE '/' || tempo_denominator END,
@@ -69,6 +79,7 @@ def export(
         takes = history.connection.execute(_TAKES, (player,)).fetchall()
         lines = dict(_lines(history, {row[3] for row in takes}, folder / "exercises"))
         _table(folder / "takes.csv", TAKE_FIELDS, takes)
+        _table(folder / "tempi.csv", TEMPO_FIELDS, history.connection.execute(_TEMPI, (player,)))
         with (
             (folder / "passes.csv").open("w", newline="", encoding="utf-8") as passes,
             (folder / "notes.csv").open("w", newline="", encoding="utf-8") as notes,
@@ -87,7 +98,7 @@ def export(
                 tables[2].writerows((take_id, *extra) for extra in EXTRA.iter_unpack(judged.extras))
                 tables[3].writerows((take_id, *jump) for jump in JUMP.iter_unpack(judged.jumps))
                 told()
-    return tuple(folder / f"{name}.csv" for name in ("takes", "passes", "notes", "extras", "jumps"))
+    return tuple(folder / f"{name}.csv" for name in ("takes", "passes", "notes", "extras", "jumps", "tempi"))
 
 
 def _file_name(take_id: int, file: str) -> str:

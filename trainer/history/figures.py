@@ -3,8 +3,8 @@
 Conventions
 -----------
 - Minutes are those during which takes ran, count-ins included; walking over a standing staff is not counted.
-- A pass is *whole* when every note of it was reached. It is *clean* when every note was matched within its hit window
-  and none was begun otherwise than written; extra notes are not counted against it. Its tempo is that of the click.
+- A pass is *whole* when every note of it was reached. It is *clean* by the rule of `trainer.coaching.clean`, whose
+  limits are put into the query. Its tempo is that of the click.
 - A break is a time of at least `BREAK_S` between two takes of one day; what lies between two breaks is a sitting.
 - Verdicts are counted once for each written note of each pass, by its latest attempt.
 """
@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from trainer.coaching.clean import CleanRule
 from trainer.history.opening import errors_in_words
 from trainer.history.store import History
 
@@ -118,17 +119,27 @@ class Break:
     minutes: float
 
 
+_RULE = CleanRule()
+# As `coaching.clean.spoiled_by` has it; for whole numbers, n <= ceil(x) is n < x + 1.
+_IS_CLEAN = f"""(
+    missed + pitch + string + open = 0
+    AND otherwise < {_RULE.techniques_otherwise} * length(outcomes) + 1
+    AND extra < {_RULE.extra} * length(outcomes) + 1
+    AND within >= {_RULE.within_window} * length(outcomes)
+    AND (spread_ns IS NULL OR spread_ns <= {_RULE.spread_of_window} * window_ns)
+)"""
 _PREPARATIONS = (
     "PRAGMA temp_store = MEMORY",
     """CREATE TEMP TABLE IF NOT EXISTS asked (
         take_id INTEGER PRIMARY KEY, day TEXT, began_s INTEGER, ended_s INTEGER, minutes REAL, exercise_id INTEGER,
         is_whole_line INTEGER
     )""",
-    """CREATE TEMP VIEW IF NOT EXISTS of_take AS
+    # Only the limits of our own rule are put in here, nothing from outside.
+    f"""CREATE TEMP VIEW IF NOT EXISTS of_take AS
         SELECT
             take_id,
             sum(open = 0) AS whole_passes,
-            sum(is_clean) AS clean_passes,
+            sum({_IS_CLEAN}) AS clean_passes,
             sum(within) AS within,
             sum(early) AS early,
             sum(late) AS late,
@@ -136,7 +147,7 @@ _PREPARATIONS = (
             sum(string) AS string,
             sum(missed) AS missed,
             sum(otherwise) AS otherwise
-        FROM temp.asked CROSS JOIN passes USING (take_id) GROUP BY take_id""",
+        FROM temp.asked CROSS JOIN passes USING (take_id) GROUP BY take_id""",  # noqa: S608 - see above
     """CREATE TEMP VIEW IF NOT EXISTS rests AS
         SELECT *, lag(ended_s) OVER one_day AS ended_before_s, began_s - lag(ended_s) OVER one_day AS rest_s
         FROM temp.asked WINDOW one_day AS (PARTITION BY day ORDER BY began_s, take_id)""",

@@ -14,7 +14,7 @@ from trainer.history.opening import backups_of, errors_in_words, transaction
 from trainer.history.store import History
 
 _ORPHANS = (
-    "DELETE FROM exercises WHERE id NOT IN (SELECT exercise_id FROM takes)",
+    "DELETE FROM exercises WHERE id NOT IN (SELECT exercise_id FROM takes UNION SELECT exercise_id FROM tempo_runs)",
     "DELETE FROM devices WHERE id NOT IN (SELECT device_id FROM takes)",
     """DELETE FROM ears WHERE id NOT IN (
         SELECT ear_id FROM judgements UNION SELECT ear_id FROM changes UNION SELECT former_ear_id FROM changes
@@ -59,7 +59,9 @@ def forget(history: History, player: str) -> Belongings:
             # The files first: a take that is still in the folder would be taken in again.
             for path in (*gone.files, *gone.copies):
                 _delete(path)
-            connection.execute("DELETE FROM takes WHERE player_id = (SELECT id FROM players WHERE name = ?)", (player,))
+            for table in ("takes", "tempo_runs"):
+                theirs = f"DELETE FROM {table} WHERE player_id = (SELECT id FROM players WHERE name = ?)"  # noqa: S608 - ours
+                connection.execute(theirs, (player,))
             connection.execute("DELETE FROM players WHERE name = ?", (player,))
             for statement in _ORPHANS:
                 connection.execute(statement)

@@ -19,12 +19,13 @@ from trainer.history.gathering import UNREADABLE, gather, made_anew, missing_fil
 from trainer.history.judged import judged
 from trainer.history.opening import BUSY_S
 from trainer.history.store import History, take_file
+from trainer.history.tempo_runs import TempoRun, keep_run
 from trainer.session import Session
 
 CLOSING_S = 2 * BUSY_S
 """How long the end of the program waits for the last take, and that take for another program at most half of it; what
 is not in by then is taken in at the next start."""
-_TakeOver = tuple[Session, Path]
+_Job = tuple[Session, Path] | TempoRun
 
 
 class HistoryKeeper:
@@ -47,7 +48,7 @@ class HistoryKeeper:
         self._path = path
         self._takes_folder = takes_folder
         self._open_it = open_it
-        self._jobs: SimpleQueue[_TakeOver | None] = SimpleQueue()
+        self._jobs: SimpleQueue[_Job | None] = SimpleQueue()
         self._may_gather = Event()
         self._may_gather.set()
         self._is_closing = False
@@ -65,6 +66,10 @@ class HistoryKeeper:
         if path is not None:
             self._jobs.put((session, path))
 
+    def keep_tempo_run(self, run: TempoRun) -> None:
+        """A working tempo was found."""
+        self._jobs.put(run)
+
     def close(self, patience_s: float = CLOSING_S) -> None:
         """Take in what was handed over, and let go of the history."""
         self._is_closing = True
@@ -74,20 +79,20 @@ class HistoryKeeper:
 
     def _work(self) -> None:
         self._bring_in(None)
-        while (take := self._jobs.get()) is not None:
-            self._bring_in(take)
+        while (job := self._jobs.get()) is not None:
+            self._bring_in(job)
         if self._history is not None:
             self._history.close()
 
-    def _bring_in(self, take: _TakeOver | None) -> None:
-        """A take that was followed live, if there is one, and whatever is missing after an opening."""
+    def _bring_in(self, job: _Job | None) -> None:
+        """A take that was followed live or a run, if there is one, and whatever is missing after an opening."""
         try:
             try:
-                self._attempt(take)
+                self._attempt(job)
             except DamagedHistoryError as error:
                 self._let_go()
                 self._history, sentence = made_anew(self._path, self._takes_folder, error)
-                self._attempt(take, is_new=True)
+                self._attempt(job, is_new=True)
                 self.trouble = sentence
         except HistoryError as error:
             self.trouble = f"{told(error)} Takes are kept as files in {self._takes_folder} and are taken in later."
@@ -95,14 +100,17 @@ class HistoryKeeper:
         except UNREADABLE as error:
             self.trouble = f"The take is not in the history: {error}."
 
-    def _attempt(self, take: _TakeOver | None, *, is_new: bool = False) -> None:
+    def _attempt(self, job: _Job | None, *, is_new: bool = False) -> None:
         if self._history is None:
             is_new = True
             self._history, self.trouble = self._open_it(self._path, self._takes_folder)
             self.played_names = self._history.played_names(self.player)
-        if take is not None:
-            self._take_in(self._history, *take)
-            self.played_names = (self.played_names or frozenset()) | {take[0].exercise.name}
+        match job:
+            case TempoRun():
+                keep_run(self._history, job, self.player)
+            case (Session() as session, Path() as path):
+                self._take_in(self._history, session, path)
+                self.played_names = (self.played_names or frozenset()) | {session.exercise.name}
         if is_new:
             self._gather(self._history)
 
@@ -122,8 +130,8 @@ class HistoryKeeper:
         """Between two files: wait while a take is played, take in what is over, stop when the program ends."""
         self._may_gather.wait()
         with suppress(Empty):
-            while (take := self._jobs.get_nowait()) is not None:
-                self._bring_in(take)
+            while (job := self._jobs.get_nowait()) is not None:
+                self._bring_in(job)
             self._jobs.put(None)
         return not self._is_closing and self._history is history
 

@@ -2,7 +2,13 @@
 
 `MIGRATIONS[n]` makes version n + 1 of version n, by statements that are run in one transaction with the change of the
 version number (`PRAGMA user_version`). A migration that has been released is never changed; a new form is a new one.
+A statement is SQL, or a function of the connection where SQL cannot say it.
 """
+
+import sqlite3
+from collections.abc import Callable
+
+from trainer.history.pass_facts import facts_of_passes, kept_window_ns
 
 APPLICATION_ID = 0x42585741
 """Marks the file as this program's (`PRAGMA application_id`)."""
@@ -115,4 +121,53 @@ _THIRD = (
     ) STRICT""",
 )
 
-MIGRATIONS: tuple[tuple[str, ...], ...] = (_FIRST, _SECOND, _THIRD)
+
+def _count_pass_facts(connection: sqlite3.Connection) -> None:
+    """Fill in, for the passes that are there, what the third form did not keep."""
+    takes = connection.execute(
+        "SELECT judgements.take_id, notes, extras, serial, tempo_numerator, tempo_denominator, tolerance"
+        " FROM judgements JOIN takes ON takes.id = take_id JOIN exercises ON exercises.id = exercise_id"
+        " JOIN ears ON ears.id = ear_id"
+    )
+    for take_id, notes, extras, *line_and_limits in takes:
+        words = connection.execute(
+            "SELECT outcomes FROM passes WHERE take_id = ? ORDER BY number", (take_id,)
+        ).fetchall()
+        window_ns = kept_window_ns(*line_and_limits)
+        facts = facts_of_passes(notes, extras, [outcomes for (outcomes,) in words])
+        connection.executemany(
+            "UPDATE passes SET extra = ?, spread_ns = ?, window_ns = ? WHERE take_id = ? AND number = ?",
+            [(one.extra, one.spread_ns, window_ns, take_id, number) for number, one in enumerate(facts)],
+        )
+
+
+# What a clean pass is lies in one place (`trainer.coaching.clean`), no longer in the form of the history: the facts
+# that it is counted from are kept instead. And the working tempi that were found: an estimate is a fact of its day,
+# with the passes (JSON, `[[tempo, clean], ...]`) that it can be made of again.
+_FOURTH: tuple["Statement", ...] = (
+    "ALTER TABLE passes DROP COLUMN is_clean",
+    "ALTER TABLE passes ADD COLUMN extra INTEGER NOT NULL DEFAULT 0",
+    "ALTER TABLE passes ADD COLUMN spread_ns INTEGER",
+    "ALTER TABLE passes ADD COLUMN window_ns INTEGER",
+    _count_pass_facts,
+    """CREATE TABLE tempo_runs (
+        id INTEGER PRIMARY KEY,
+        player_id INTEGER NOT NULL REFERENCES players,
+        exercise_id INTEGER NOT NULL REFERENCES exercises,
+        ended TEXT NOT NULL,
+        day TEXT NOT NULL GENERATED ALWAYS AS (substr(ended, 1, 10)) VIRTUAL,
+        qpm REAL NOT NULL,
+        low_qpm REAL NOT NULL,
+        high_qpm REAL NOT NULL,
+        notes_a_second REAL NOT NULL,
+        articulation TEXT NOT NULL,
+        procedure TEXT NOT NULL,
+        drift TEXT,
+        passes TEXT NOT NULL,
+        program TEXT NOT NULL,
+        UNIQUE (player_id, exercise_id, ended)
+    ) STRICT""",
+)
+
+Statement = str | Callable[[sqlite3.Connection], None]
+MIGRATIONS: tuple[tuple[Statement, ...], ...] = (_FIRST, _SECOND, _THIRD, _FOURTH)

@@ -175,13 +175,16 @@ def migrate(connection: sqlite3.Connection, path: Path) -> None:
     """Bring an older history up to date, after a copy of it was made beside it."""
     if _version(connection) == len(MIGRATIONS):
         return
-    with transaction(connection):
+    with facts_in_words(path), transaction(connection):
         version = _version(connection)  # another program may have been faster
         if version > 0 and version < len(MIGRATIONS):
             _back_up(path, version + 1)
         for number, statements in enumerate(MIGRATIONS[version:], start=version + 1):
             for statement in statements:
-                connection.execute(statement)
+                if isinstance(statement, str):
+                    connection.execute(statement)
+                else:
+                    statement(connection)
             connection.execute(f"PRAGMA user_version = {number}")
         connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
 

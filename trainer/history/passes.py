@@ -17,6 +17,7 @@ from trainer.history.errors import HistoryError
 from trainer.history.judged import exercise_hash
 from trainer.history.opening import facts_in_words
 from trainer.history.packing import JUMP, NO_DEVIATION, NOTE
+from trainer.history.pass_facts import facts_of_passes
 from trainer.history.store import History
 from trainer.score.exercise import Exercise
 from trainer.score.serial import exercise_from_dict
@@ -67,6 +68,8 @@ class PassPlayed:
     """By place in the line; open notes and those outside the stretch are not there."""
     is_whole: bool
     """Every note of the line was reached."""
+    extra: int = 0
+    """Heard and charged, though nobody wrote them; of a pass in pieces, those of its first piece."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,26 +165,28 @@ def _passes_in(history: History, take: LineTake, line_length: int) -> Iterator[P
     judged = history.judged(take.take_id)
     records = NOTE.iter_unpack(judged.notes)
     jumped_to = {to for _, _, to in JUMP.iter_unpack(judged.jumps)}
+    facts = facts_of_passes(judged.notes, judged.extras, [one.outcomes for one in judged.passes])
     place = 0
     number = 0
-    for one in judged.passes:
+    for one, of_pass in zip(judged.passes, facts, strict=True):
         notes: dict[int, NoteOfPass] = {}
+        extra = of_pass.extra
         rows = zip(one.outcomes, one.techniques, islice(records, len(one.outcomes)), strict=True)
         for offset, (outcome, technique, record) in enumerate(rows):
             index = (take.first_note + offset) % line_length
             if index == 0 and offset:
                 if notes:
-                    yield _pass(take, number, notes, line_length)
-                number, notes = number + 1, {}
+                    yield _pass(take, number, notes, line_length, extra)
+                number, notes, extra = number + 1, {}, 0
             if outcome != letters.OPEN:
                 notes[index] = _note(outcome, technique, record, comes_after_jump=place in jumped_to)
             place += 1
         if notes:
-            yield _pass(take, number, notes, line_length)
+            yield _pass(take, number, notes, line_length, extra)
         number += 1
 
 
-def _pass(take: LineTake, number: int, notes: dict[int, NoteOfPass], line_length: int) -> PassPlayed:
+def _pass(take: LineTake, number: int, notes: dict[int, NoteOfPass], line_length: int, extra: int) -> PassPlayed:
     return PassPlayed(
         take.take_id,
         number,
@@ -190,6 +195,7 @@ def _pass(take: LineTake, number: int, notes: dict[int, NoteOfPass], line_length
         take.quarters_per_minute,
         notes,
         is_whole=len(notes) == line_length,
+        extra=extra,
     )
 
 

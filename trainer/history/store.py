@@ -25,6 +25,7 @@ from trainer.history.opening import (
     open_to_read,
     transaction,
 )
+from trainer.history.pass_facts import facts_of_passes, kept_window_ns
 from trainer.playing.take import Take, TakeError, TakeHeader, take_in
 from trainer.score.exercise import Exercise
 from trainer.score.serial import exercise_from_dict
@@ -243,7 +244,7 @@ class History:
             len(kept.data),
             self._id("players", name=kept.player),
             self._id("devices", name=header.input, profile=json.dumps(asdict(header.profile), sort_keys=True)),
-            self._exercise_id(exercise_from_dict(header.exercise)),
+            self.exercise_id(exercise_from_dict(header.exercise)),
             header.date,
             kept.take.ends_at_ns,
             header.pace,
@@ -271,12 +272,28 @@ class History:
             "INSERT INTO judgements VALUES (?, ?, ?, ?, ?, ?)",
             (take_id, ear_id, judged.notes, judged.extras, judged.jumps, judged.earlier),
         )
+        serial, numerator, denominator = self.connection.execute(
+            "SELECT serial, tempo_numerator, tempo_denominator FROM takes"
+            " JOIN exercises ON exercises.id = exercise_id WHERE takes.id = ?",
+            (take_id,),
+        ).fetchone()
+        window_ns = kept_window_ns(serial, numerator, denominator, judged.ear.tolerance)
+        facts = facts_of_passes(judged.notes, judged.extras, [one.outcomes for one in judged.passes])
         self.connection.executemany(
-            "INSERT INTO passes (take_id, number, outcomes, techniques) VALUES (?, ?, ?, ?)",
-            ((take_id, one.number, one.outcomes, one.techniques) for one in judged.passes),
+            "INSERT INTO passes (take_id, number, outcomes, techniques, extra, spread_ns, window_ns)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?)",
+            [
+                (take_id, one.number, one.outcomes, one.techniques, fact.extra, fact.spread_ns, window_ns)
+                for one, fact in zip(judged.passes, facts, strict=True)
+            ],
         )
 
-    def _exercise_id(self, exercise: Exercise) -> int:
+    def player_id(self, name: str) -> int:
+        """The row of a player, made when there is none; within the caller's transaction."""
+        return self._id("players", name=name)
+
+    def exercise_id(self, exercise: Exercise) -> int:
+        """The row of a line as it is, made when there is none; within the caller's transaction."""
         return self._id(
             "exercises",
             "hash",

@@ -1,20 +1,21 @@
 """Figures of the pictures, computed from the facts: pure, so that each can be tested against a player who is known.
 
-A pass is clean here as in `trainer.coaching.clean`, but for extra notes, which the history does not count by passes.
+A pass is clean as `trainer.coaching.clean` has it.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
-from math import ceil
 from statistics import fmean, stdev
 
 from trainer.coaching.asking import Pass
-from trainer.coaching.clean import CleanRule, window_of
-from trainer.coaching.working_tempo import LEAST_PASSES, WorkingTempo
+from trainer.coaching.clean import PassCounts, spoiled_by, window_of
+from trainer.coaching.working_tempo import LEAST_PASSES, estimate_by
+from trainer.following.assessment import spread_ms
 from trainer.following.tolerance import Tolerance
-from trainer.following.verdict import Pace, TechniqueResult
+from trainer.following.verdict import Pace, Slip, TechniqueResult
 from trainer.history.passes import PassPlayed
 from trainer.progress.facts import Facts, LinePlayed, day_of
 from trainer.score.exercise import Exercise
@@ -92,20 +93,25 @@ class Week:
 
 def is_clean(exercise: Exercise, one: PassPlayed) -> bool:
     """Whether a whole pass with the click was clean."""
-    rule, tolerance = CleanRule(), Tolerance()
     notes = tuple(one.notes.values())
-    count = len(exercise.notes)
-    if len(notes) < count or any(note.is_missed or note.slip is not None for note in notes):
+    if len(notes) < len(exercise.notes):
         return False
-    otherwise = sum(note.technique_result is TechniqueResult.OTHERWISE for note in notes)
-    within = sum(note.is_within_window for note in notes)
-    deviations_ms = [note.deviation_ns / NS_PER_MS for note in notes if note.deviation_ns is not None]
-    window_ms = window_of(exercise, Tempo(one.quarters_per_minute), tolerance)
-    return (
-        otherwise <= ceil(rule.techniques_otherwise * count)
-        and within >= ceil(rule.within_window * count)
-        and (len(deviations_ms) < 2 or stdev(deviations_ms) <= rule.spread_of_window * window_ms)
+    slips = Counter(note.slip for note in notes if not note.is_missed)
+    deviations_ms = [
+        note.deviation_ns / NS_PER_MS for note in notes if note.deviation_ns is not None and note.slip is None
+    ]
+    counts = PassCounts(
+        notes=len(notes),
+        missed=sum(note.is_missed for note in notes),
+        wrong_pitch=slips[Slip.PITCH],
+        wrong_string=slips[Slip.STRING],
+        otherwise=sum(note.technique_result is TechniqueResult.OTHERWISE for note in notes),
+        extra=one.extra,
+        within_window=sum(note.is_within_window and not note.is_missed for note in notes),
+        spread_ms=spread_ms(deviations_ms),
+        window_ms=window_of(exercise, Tempo(one.quarters_per_minute), Tolerance()),
     )
+    return spoiled_by(counts).is_clean
 
 
 def tempo_points(line: LinePlayed) -> tuple[TempoPoint, ...]:
@@ -189,11 +195,10 @@ def then_and_now(passes: Sequence[PassPlayed], most: int) -> tuple[Sequence[Pass
 
 
 def _point(day: date, passes: Sequence[Pass]) -> TempoPoint | None:
+    estimate = estimate_by(passes)
+    if estimate is not None:
+        return TempoPoint(day, estimate.qpm, estimate.low_qpm, estimate.high_qpm)
     clean = [one.qpm for one in passes if one.is_clean]
-    if len(passes) >= LEAST_PASSES and 0 < len(clean) < len(passes):
-        estimate = WorkingTempo(passes[0].qpm, passes=tuple(passes)).estimate()
-        if estimate is not None:
-            return TempoPoint(day, estimate.qpm, estimate.low_qpm, estimate.high_qpm)
     return TempoPoint(day, max(clean)) if clean else None
 
 
