@@ -149,11 +149,13 @@ class Practiceroom:
         def practice(plan: RunPlan, heard: Callable[[Outcome], Screen], back: Leave) -> Screen:
             def told(outcome: Outcome) -> Screen:
                 self.tutor.note(outcome)
-                return heard(outcome)
+                after = heard(outcome)
+                self._station.keep_tempo(run.sitting)
+                return after
 
             return self.playing(plan, told, back, hides_tempo=sitting.procedure.is_hidden)
 
-        return TempoRunScreen(
+        run = TempoRunScreen(
             sitting,
             practice=practice,
             status=lambda: self._station.status,
@@ -162,6 +164,7 @@ class Practiceroom:
             known=known,
             rest=self.breaks.state,
         )
+        return run
 
     def playing(
         self, plan: RunPlan, show: Callable[[Outcome], Screen], leave: Leave, *, hides_tempo: bool = False

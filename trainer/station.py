@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Protocol
 
 from trainer import __version__
+from trainer.coaching.tempo_sitting import TempoSitting
 from trainer.devices.click import render_click
 from trainer.devices.converter_style import STYLES, ConverterStyle
 from trainer.devices.faults import Faults
@@ -26,6 +27,7 @@ from trainer.devices.sound import Sound
 from trainer.following.tolerance import Tolerance
 from trainer.following.verdict import Pace
 from trainer.history.keeping import HistoryKeeper
+from trainer.history.tempo_runs import run_of
 from trainer.playing.calibration.guide import Guide
 from trainer.playing.messages import StampedMessage
 from trainer.playing.profile import PickupProfile
@@ -182,6 +184,12 @@ class Station:
             stop_sound=self.sound.stop,
             at_end=self._take_over,
         )
+
+    def keep_tempo(self, sitting: TempoSitting) -> None:
+        """Let the history have the working tempo that a sitting found, if it is over and found one."""
+        run = run_of(sitting, datetime.now().astimezone(), is_simulated=self.is_simulated)
+        if run is not None and self.history is not None:
+            self.history.keep_tempo_run(run)
 
     def start_click(self, tempo: Tempo, meter: Meter, bars: int) -> None:
         """Let the click sound alone."""

@@ -23,6 +23,7 @@ from trainer.history.errors import HistoryError, told
 from trainer.history.opening import history_path
 from trainer.history.passes import PassPlayed, passes_of
 from trainer.history.store import SIMULATED_PLAYER, History
+from trainer.history.tempo_runs import tempo_runs
 from trainer.playing.profile import ChannelUse, PickupProfile
 from trainer.progress.advising import LAST_PASSES, enough_played, hearing_over, weighed
 from trainer.progress.comparing import tempo_before_words
@@ -149,7 +150,8 @@ class Tutor:
         """What the working tempo of a line was before today; empty without a history."""
         passes = self._kept(exercise, TEMPO_PASSES)
         today = datetime.now().astimezone().date()
-        line = LinePlayed(exercise, passes, {})
+        runs = self._asked(lambda history: tempo_runs(history, self._player, exercise.name)) or ()
+        line = LinePlayed(exercise, passes, {}, runs)
         return "" if self._station.history is None else tempo_before_words(exercise, tempo_points(line), today)
 
     def _of(self, exercise: Exercise, pace: Pace) -> _Known:

@@ -57,7 +57,8 @@ def test_a_weak_transition_becomes_the_drill_and_an_older_line_the_review(place:
     (drill,) = (item for item in plan["items"] if item["kind"] == "drill")
     assert plan["minutes"] == 45
     assert (drill["exercise"], drill["stretch"]) == ("two-gates", [7, 10])
-    assert "ms late on average" in drill["measured"]
+    assert "From note 8 to 9 " in drill["measured"]
+    assert "over the last 9 passes" in drill["measured"]
 
 
 def test_things_are_swapped_and_skipped_by_the_numbers_that_were_printed() -> None:

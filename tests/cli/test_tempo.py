@@ -7,6 +7,8 @@ import pytest
 from click.testing import CliRunner, Result
 
 from trainer.cli import main
+from trainer.history.store import History
+from trainer.history.tempo_runs import tempo_runs
 from trainer.run import Run, RunPlan
 from trainer.station import Station
 
@@ -124,3 +126,8 @@ def test_a_run_without_a_window_says_each_pass_and_ends_with_the_figure(
     assert said_lines[-2].startswith("Working tempo today: ♩ = ")
     assert said_lines[-1] == "No working tempo of an earlier day is kept."
     assert len(list(tmp_path.rglob("*.mid"))) == 20
+    (database,) = tmp_path.rglob("history.db")
+    with History.read(database, database.parent / "takes") as history:
+        (run,) = tempo_runs(history, "simulated")
+    assert f"♩ = {run.estimate.qpm:.0f}, clean" in said_lines[-2]
+    assert len(run.passes) == 20

@@ -1,9 +1,12 @@
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 
 from tests.builders import line
 from tests.progress.builders import FIRST, LAST, a_pass, day_played, facts, line_played, weeks_played
+from trainer.coaching.working_tempo import Estimate
+from trainer.history.tempo_runs import KeptRun
 from trainer.progress.facts import Ears
 from trainer.progress.measures import (
     TempoPoint,
@@ -106,3 +109,13 @@ def test_then_and_now_never_share_a_pass() -> None:
     then, now = then_and_now(passes, 20)
 
     assert (then, now) == (passes[:5], passes[6:])
+
+
+def test_a_working_tempo_that_a_run_found_is_the_figure_of_its_day() -> None:
+    found = Estimate(118.0, 110.0, 126.0, 20)
+    run = KeptRun("two-gates", FIRST, found, 3.9, "picked", "working tempo", ())
+    other_day = a_pass(line(), 1, day=FIRST + timedelta(days=2))
+
+    points = tempo_points(replace(line_played([a_pass(line()), other_day]), runs=(run,)))
+
+    assert points == (TempoPoint(FIRST, 118.0, 110.0, 126.0), TempoPoint(FIRST + timedelta(days=2), 100.0))

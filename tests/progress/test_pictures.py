@@ -1,4 +1,5 @@
 import io
+import random
 from itertools import combinations, pairwise
 
 import pytest
@@ -109,3 +110,27 @@ def test_every_picture_stands_on_an_a4_sheet_with_its_title(played: Facts, pictu
     assert len(pages) == 3
     assert all((round(page.mediabox.width), round(page.mediabox.height)) == (595, 842) for page in pages)
     assert all(picture.title in text for picture in pictures.values())
+
+
+@pytest.mark.parametrize(
+    ("ears", "said", "unsaid"),
+    [
+        (Ears(), "(string ", "pickup"),
+        (Ears(is_calibrated=False), "part of it may be the pickup's", "nothing"),
+        (Ears(knows_strings=False, is_calibrated=False), "(A4 to G4)", "string"),
+    ],
+)
+def test_a_weak_change_of_string_is_told_as_far_as_the_pickup_tells(ears: Ears, said: str, unsaid: str) -> None:
+    exercise = line()
+    crossing = next(index for index in range(9, 30) if exercise.notes[index].course != exercise.notes[index - 1].course)
+    chance = random.Random(1)
+    passes = [
+        a_pass(exercise, number, deviation=lambda _, index: chance.gauss(60 if index == crossing else 0, 6))
+        for number in range(12)
+    ]
+
+    picture = pictures_of(facts(line_played(passes, exercise, ears)))[3]
+
+    assert f"Notes {crossing - 1} to {crossing} " in picture.sentence
+    assert said in picture.sentence
+    assert unsaid not in picture.sentence

@@ -194,6 +194,7 @@ def play_sitting(station: "Station", sitting: "TempoSitting", options: dict[str,
             if not sitting.is_over:
                 time.sleep(_rest_seconds(sitting, options, is_simulated=station.is_simulated))
     finally:
+        station.keep_tempo(sitting)
         station.close()
     click.echo(sitting.words())
     if sitting.estimate is not None:

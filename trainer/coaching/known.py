@@ -21,12 +21,15 @@ class KnownLine:
     clean_passes: int = 0
     clean_qpm: float | None = None
     """The fastest click at which a whole pass was clean."""
+    working: str = ""
+    """The last working tempo that a run found, as a sentence."""
 
     def words(self) -> str:
         """What was measured, as a sentence."""
         clean = f"clean in {self.clean_passes} of {counted(self.passes, 'whole pass', 'whole passes')}"
         fastest = "" if self.clean_qpm is None else f", at most at ♩ = {self.clean_qpm:g}"
-        return f"Last played {days_ago_in_words(self.days_ago)}; {clean}{fastest}."
+        working = f" {self.working}" if self.working else ""
+        return f"Last played {days_ago_in_words(self.days_ago)}; {clean}{fastest}.{working}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from datetime import date, datetime
 import trainer
 from trainer.coaching.asking import Pass
 from trainer.coaching.clean import notes_a_second
+from trainer.coaching.tempo_sitting import TempoSitting
 from trainer.coaching.working_tempo import Drift, Estimate
 from trainer.history.opening import errors_in_words, facts_in_words, transaction
 from trainer.history.store import SIMULATED_PLAYER, History
@@ -54,6 +55,13 @@ class KeptRun:
     articulation: str
     procedure: str
     passes: tuple[Pass, ...]
+
+
+def run_of(sitting: TempoSitting, ended: datetime, *, is_simulated: bool = False) -> TempoRun | None:
+    """The run that a sitting was; None while it goes on, and when no working tempo was looked for."""
+    if not sitting.is_over or sitting.estimate is None:
+        return None
+    return TempoRun(sitting.exercise, ended, sitting.estimate, sitting.procedure.passes, is_simulated=is_simulated)
 
 
 def articulation_of(exercise: Exercise) -> str:

@@ -9,6 +9,7 @@ from datetime import date
 
 from trainer.history.figures import Day
 from trainer.history.passes import PassPlayed
+from trainer.history.tempo_runs import KeptRun
 from trainer.score.exercise import Exercise
 from trainer.theory.technique import Technique
 
@@ -34,6 +35,8 @@ class LinePlayed:
     """The oldest first."""
     ears: Mapping[int, Ears]
     """By take."""
+    runs: tuple[KeptRun, ...] = ()
+    """The working tempi that were found by a run, the oldest first."""
 
     @property
     def is_legato(self) -> bool:

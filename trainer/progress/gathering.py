@@ -4,22 +4,21 @@ import json
 from collections.abc import Mapping
 from datetime import date, timedelta
 
-from trainer.coaching.drills import drills_for
 from trainer.coaching.known import Known, KnownLine, KnownWeakness
+from trainer.coaching.telling import weakness_sentence
 from trainer.coaching.transitions import LEAST_PASSES
 from trainer.following.verdict import Pace
 from trainer.history.figures import Asked, days, lines
 from trainer.history.opening import errors_in_words, facts_in_words
 from trainer.history.passes import passes_of, whole_line
 from trainer.history.store import History
+from trainer.history.tempo_runs import KeptRun, tempo_runs
+from trainer.progress.advising import advised, effect_words
 from trainer.progress.facts import Ears, Facts, LinePlayed, day_of
-from trainer.progress.transitions import WeakPlace, weak_places
-from trainer.score.tempo import Tempo
 
 MOST_LINES = 12
 WEIGHED_LINES = 4
 """The lines played last, among which the plan looks for its drill."""
-WEIGHED_PASSES = 20
 
 
 def facts_of(history: History, player: str, first: date, last: date, name: str = "") -> Facts:
@@ -39,7 +38,8 @@ def facts_of(history: History, player: str, first: date, last: date, name: str =
                 one for one in passes_of(history, exercise, player, counts.get(each, 0)) if first <= day_of(one) <= last
             )
             if passes:
-                found.append(LinePlayed(exercise, passes, {one.take_id: ears[one.take_id] for one in passes}))
+                runs = tuple(run for run in tempo_runs(history, player, each) if first <= run.day <= last)
+                found.append(LinePlayed(exercise, passes, {one.take_id: ears[one.take_id] for one in passes}, runs))
         return Facts(player, first, last, tuple(reversed(days(history, asked))), tuple(found))
 
 
@@ -48,6 +48,7 @@ def known_of(history: History, player: str, today: date) -> Known:
     with facts_in_words(history.path):
         played = lines(history, Asked(player))
         days_played = _days_played(history, player)
+        runs = {run.name: run for run in tempo_runs(history, player)}
         known = {
             line.name: KnownLine(
                 name=line.name,
@@ -56,6 +57,7 @@ def known_of(history: History, player: str, today: date) -> Known:
                 passes=line.passes,
                 clean_passes=line.clean_passes,
                 clean_qpm=line.best_clean_tempo_qpm,
+                working=_working_words(runs.get(line.name)),
             )
             for line in played
         }
@@ -63,19 +65,17 @@ def known_of(history: History, player: str, today: date) -> Known:
     largest, most = 0.0, 0
     for line in played[:WEIGHED_LINES]:
         exercise = whole_line(history, line.name)
-        if exercise is None:
+        found = None if exercise is None else advised(history, exercise, player, Pace.CLICK)
+        if found is None:
             continue
-        passes = [one for one in passes_of(history, exercise, player, 2 * WEIGHED_PASSES) if one.pace is Pace.CLICK][
-            -WEIGHED_PASSES:
-        ]
-        found = weak_places(exercise, passes)
-        most = max(most, found.passes)
-        for place in found.places:
-            if place.is_weak and place.evidence > largest:
-                largest = place.evidence
-                drill = drills_for(exercise, place.transition, Tempo(passes[-1].quarters_per_minute))[0]
-                sentence = _weak_words(place, found.passes)
-                weakest = KnownWeakness(line.name, place.from_index, place.to_index, sentence, drill)
+        advice, worst = found.advice, found.advice.worst
+        most = max(most, advice.weighing.passes)
+        if worst is not None and worst.evidence > largest:
+            largest = worst.evidence
+            said = weakness_sentence(advice.exercise, worst, advice.weighing, advice.hearing)
+            effect = effect_words(history, advice.exercise, player)
+            sentence = f"{said} {effect}" if effect else said
+            weakest = KnownWeakness(line.name, worst.from_index, worst.to_index, sentence, advice.drills()[0])
     return Known(known, weakest, _why_none(most, is_played=bool(played)))
 
 
@@ -84,8 +84,14 @@ def first_day(last: date, weeks: int) -> date:
     return last - timedelta(days=last.weekday() + 7 * (weeks - 1))
 
 
-def _weak_words(place: WeakPlace, passes: int) -> str:
-    return f"{place.words()} Measured over {passes} passes."
+def _working_words(run: KeptRun | None) -> str:
+    if run is None:
+        return ""
+    found = run.estimate
+    return (
+        f"Working tempo on {run.day}: ♩ = {found.qpm:.0f}, between {found.low_qpm:.0f} and {found.high_qpm:.0f} "
+        f"({run.notes_a_second:.1f} notes a second)."
+    )
 
 
 def _why_none(passes: int, *, is_played: bool) -> str:

@@ -115,15 +115,17 @@ def is_clean(exercise: Exercise, one: PassPlayed) -> bool:
 
 
 def tempo_points(line: LinePlayed) -> tuple[TempoPoint, ...]:
-    """One point a day: the working tempo where passes are enough and of both kinds, else the fastest clean pass."""
+    """One point a day: the working tempo that a run found, else that by the passes, else the fastest clean pass."""
     by_day: dict[date, list[Pass]] = {}
     for one in line.passes:
         if one.is_whole and one.pace is Pace.CLICK:
             by_day.setdefault(day_of(one), []).append(
                 Pass(float(one.quarters_per_minute), is_clean(line.exercise, one))
             )
-    points = (_point(day, passes[-MOST_ASKED:]) for day, passes in sorted(by_day.items()))
-    return tuple(point for point in points if point is not None)
+    points = {day: _point(day, passes[-MOST_ASKED:]) for day, passes in by_day.items()}
+    for run in line.runs:
+        points[run.day] = TempoPoint(run.day, run.estimate.qpm, run.estimate.low_qpm, run.estimate.high_qpm)
+    return tuple(point for _, point in sorted(points.items()) if point is not None)
 
 
 def passes_to_working_tempo(line: LinePlayed) -> int:

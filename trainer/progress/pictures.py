@@ -7,9 +7,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
+from trainer.coaching.telling import Hearing
 from trainer.coaching.transitions import LEAST_PASSES
 from trainer.following.verdict import Pace
-from trainer.progress.facts import Facts
+from trainer.progress.facts import Facts, LinePlayed
 from trainer.progress.look import MOST_FAMILIES
 from trainer.progress.measures import (
     LEAST_AT_PLACE,
@@ -27,6 +28,7 @@ from trainer.progress.measures import (
     weeks,
 )
 from trainer.progress.transitions import WeakPlace, weak_places
+from trainer.score.exercise import Exercise
 from trainer.theory.naming import counted
 
 COMPARED_PASSES = 20
@@ -197,7 +199,8 @@ def weak_picture(facts: Facts) -> Picture:
         more = counted(2 * LEAST_PASSES - timed, "more pass", "more passes")
         return Picture("transitions", title, f"Not enough yet: {more} of one line with the click are needed.", None)
     first, last = then_and_now(line.passes, COMPARED_PASSES)
-    then, now = (weak_places(line.exercise, passes) for passes in (first, last))
+    hearing = _hearing(line)
+    then, now = (weak_places(line.exercise, passes, hearing) for passes in (first, last))
     weak = [place for found in (then, now) for place in found.places if place.is_weak]
     title = f"{title}: {line.exercise.title}"
     passes = f"The first {then.passes} passes against the last {now.passes}"
@@ -209,7 +212,7 @@ def weak_picture(facts: Facts) -> Picture:
         TransitionRow(_row_name(thens[index]), _figures(thens[index]), _figures(nows[index])) for index in order
     )
     foremost, later = thens[order[0]], nows[order[0]]
-    sentence = f"{passes}. {_change(foremost, later)}"
+    sentence = f"{passes}. {_change(foremost, later)}{_caveat(line.exercise, order[0], hearing)}"
     return Picture("transitions", title, sentence, TransitionsPicture(rows))
 
 
@@ -267,6 +270,22 @@ def _withheld(facts: Facts) -> str:
     if not any(each.knows_strings and each.is_calibrated for each in ears):
         return "Strings are not compared: the pickup's latency was not measured (boxwalk set-up)."
     return f"Strings are not compared yet: {LEAST_NOTES} notes on each of two strings are needed."
+
+
+def _hearing(line: LinePlayed) -> Hearing:
+    """What the pickups of all takes of a line could tell."""
+    ears = [line.ears[one.take_id] for one in line.passes]
+    return Hearing(
+        knows_strings=all(each.knows_strings for each in ears), knows_delays=all(each.is_calibrated for each in ears)
+    )
+
+
+def _caveat(exercise: Exercise, to_index: int, hearing: Hearing) -> str:
+    """That a change of string may seem late by the pickup, where its delays are not known."""
+    crosses = exercise.notes[to_index - 1].course != exercise.notes[to_index].course
+    if not crosses or not hearing.knows_strings or hearing.knows_delays:
+        return ""
+    return " It changes string, and the delay of each string was not measured: part of it may be the pickup's."
 
 
 def _row_name(place: WeakPlace) -> str:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from trainer.coaching.played import LEAST_SHARE_PLAYED, Outcome, PlayedPass
+from trainer.coaching.telling import Hearing, place_of
 from trainer.coaching.transitions import Transition, weigh
 from trainer.following.verdict import TechniqueResult
 from trainer.history.passes import NoteOfPass, PassPlayed
@@ -20,7 +21,7 @@ class WeakPlace:
     from_index: int
     to_index: int
     name: str
-    """Where it is: strings and frets as written."""
+    """Where it is: strings and frets as written, or pitches where the pickup does not tell strings."""
     late_ms: float | None
     spread_ms: float | None
     failures: int
@@ -51,11 +52,11 @@ class WeakPlaces:
     places: tuple[WeakPlace, ...]
 
 
-def weak_places(exercise: Exercise, passes: Sequence[PassPlayed]) -> WeakPlaces:
+def weak_places(exercise: Exercise, passes: Sequence[PassPlayed], hearing: Hearing) -> WeakPlaces:
     """The transitions over passes with the click, oldest first; passes hardly played do not count."""
     played = [one for one in (played_pass(exercise, one) for one in passes) if one.share_played >= LEAST_SHARE_PLAYED]
     weighed = weigh(played, is_timed=True)
-    return WeakPlaces(weighed.passes, tuple(_place(exercise, each) for each in weighed.ranked))
+    return WeakPlaces(weighed.passes, tuple(_place(exercise, each, hearing) for each in weighed.ranked))
 
 
 def played_pass(exercise: Exercise, one: PassPlayed) -> PlayedPass:
@@ -83,12 +84,12 @@ def _outcome(note: NoteOfPass | None) -> Outcome:
     return Outcome.OTHERWISE if note.technique_result is TechniqueResult.OTHERWISE else Outcome.CLEAN
 
 
-def _place(exercise: Exercise, each: Transition) -> WeakPlace:
-    before, after = (exercise.notes[index] for index in (each.from_index, each.to_index))
+def _place(exercise: Exercise, each: Transition, hearing: Hearing) -> WeakPlace:
+    before, after = (place_of(exercise, index, hearing) for index in (each.from_index, each.to_index))
     return WeakPlace(
         each.from_index,
         each.to_index,
-        f"string {before.course} fret {before.fret} to string {after.course} fret {after.fret}",
+        f"{before} to {after}",
         each.late_ms,
         each.spread_ms,
         each.misses,
