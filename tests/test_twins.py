@@ -1,6 +1,7 @@
 from datetime import timedelta
 from pathlib import Path
 
+from tests.history.builders import history_of
 from tests.kept_takes import FIRST, keep_take
 from trainer.score.library import load_exercise
 from trainer.twins import last_figures, names_played
@@ -67,3 +68,35 @@ def test_played_is_what_a_player_played(tmp_path: Path) -> None:
 
     assert names_played(("two-gates", "mist", "hail"), tmp_path) == {"two-gates"}
     assert names_played(("two-gates",), tmp_path / "nowhere") == frozenset()
+
+
+def test_the_history_tells_the_same_as_the_files(tmp_path: Path) -> None:
+    takes = tmp_path / "takes"
+    keep_take(takes, "two-gates", tempo=60)
+    keep_take(takes, "two-gates-slid", minutes=1, tempo=72, faults="miss 3, fret 9, unslid 4", plays=0.7)
+    keep_take(takes, "two-gates-slid", minutes=2, stretch=(0, 7))
+    keep_take(takes, "quarry-steps", minutes=3, by_hand=False)
+    names = ("two-gates", "two-gates-slid", "quarry-steps", "ridge-path")
+    by_files = [last_figures(name, takes) for name in names], names_played(names, takes)
+
+    history_of(tmp_path).close()
+    for path in takes.glob("*.mid"):
+        path.write_bytes(b"")
+
+    assert ([last_figures(name, takes) for name in names], names_played(names, takes)) == by_files
+    assert by_files[0][1] is not None
+    assert by_files[1] == {"two-gates", "two-gates-slid"}
+
+
+def test_a_take_that_the_history_does_not_have_yet_is_read_from_its_file(tmp_path: Path) -> None:
+    takes = tmp_path / "takes"
+    keep_take(takes, "two-gates", tempo=60)
+    history_of(tmp_path).close()
+    keep_take(takes, "two-gates", minutes=5, tempo=72)
+    keep_take(takes, "quarry-steps", minutes=6)
+
+    figures = last_figures("two-gates", takes)
+
+    assert figures is not None
+    assert figures.quarters_per_minute == 72
+    assert names_played(("two-gates", "quarry-steps"), takes) == {"two-gates", "quarry-steps"}

@@ -1,10 +1,10 @@
-"""Twins compared: the last kept take of an exercise and of each variation of it, judged in the same way.
+"""Twins compared: the last take of an exercise and of each variation of it; and which exercises were ever played.
 
-Nothing is stored for this: each take is read and judged again, so that the figures are those of the program as it is
-now. A take of a stretch or a loop is passed over, because its figures say nothing about the whole line; what was still
-ahead when the player stopped is left open.
+The history answers. Where it cannot be read, or does not have the newest takes yet, their files are read and judged
+again. A take of a stretch or a loop is passed over, because its figures say nothing about the whole line; what was
+still ahead when the player stopped is left open.
 
-Conventions: a take is found by its file's name, which begins with its date and ends with the exercise's name, and is
+Conventions: a take file is found by its name, which begins with its date and ends with the exercise's name, and is
 believed only when its header names the exercise too. `clean` counts notes as the result screen does: matched, and begun
 as written as far as that was heard.
 """
@@ -12,11 +12,19 @@ as written as far as that was heard.
 import re
 from collections.abc import Iterable, Iterator
 from datetime import datetime
+from fractions import Fraction
 from pathlib import Path
 
 from trainer.devices.recording import take_path
+from trainer.following.ledger import Ledger
+from trainer.following.verdict import Pace
+from trainer.history.errors import HistoryError
+from trainer.history.judged import ledger_of
+from trainer.history.opening import facts_in_words, history_path
+from trainer.history.store import History
 from trainer.judging import Asked, JudgingError, session_for
 from trainer.playing.take import Take, TakeError, read_take
+from trainer.score.exercise import Exercise
 from trainer.score.serial import exercise_from_dict
 from trainer.session import Session
 from trainer.tablature.figures import TakeFigures, pass_summary
@@ -26,6 +34,36 @@ _NAMED = re.compile(r"\d{4}-\d\d-\d\d_\d\d-\d\d-\d\d_(?P<name>.+?)(?:_\d+)?")
 
 def last_figures(name: str, folder: Path) -> TakeFigures | None:
     """The figures of the last take of a whole line in a folder of takes; None when there is none."""
+    try:
+        with History.read(history_path(folder), folder) as history:
+            newest = next(_takes_of(name, folder), None)
+            if newest is None or newest.name in history.known_files():
+                return _figures_in(history, name)
+    except HistoryError:
+        pass  # the files tell
+    return _figures_of_files(name, folder)
+
+
+def _figures_in(history: History, name: str) -> TakeFigures | None:
+    """The figures of the last take of a whole line that the history has."""
+    with facts_in_words(history.path):
+        rows = history.connection.execute(
+            "SELECT takes.id, began, seed, pace, tempo_numerator, tempo_denominator, passes, hash FROM takes"
+            " JOIN exercises ON exercises.id = exercise_id WHERE name = ? AND first_note IS NULL"
+            " ORDER BY began_s DESC, takes.id DESC",
+            (name,),
+        )
+        for take_id, began, seed, pace, numerator, denominator, passes, address in rows:
+            line = history.exercise(address).repeated(passes)
+            ledger = ledger_of(history.judged(take_id), line)
+            tempo = Fraction(numerator, denominator)
+            found = _figures(line, ledger, date=began, is_simulated=seed is not None, pace=pace, tempo=tempo)
+            if found is not None:
+                return found
+    return None
+
+
+def _figures_of_files(name: str, folder: Path) -> TakeFigures | None:
     for path in _takes_of(name, folder):
         try:
             take = read_take(path)
@@ -45,15 +83,29 @@ def figures_of(take: Take) -> TakeFigures | None:
         return None
     session = session_for(exercise_from_dict(dict(header.exercise)), header, Asked())
     _play(session, take)
-    attempted = [i for i in range(len(session.exercise.notes)) if session.ledger.of_written(i) is not None]
-    if not attempted:
-        return None
-    summary = pass_summary(session.exercise, session.ledger, attempted, is_timed=session.is_timed)
-    return TakeFigures(
+    return _figures(
+        session.exercise,
+        session.ledger,
         date=header.date,
         is_simulated=header.seed is not None,
         pace=header.pace,
-        quarters_per_minute=header.quarters_per_minute,
+        tempo=header.quarters_per_minute,
+    )
+
+
+def _figures(
+    line: Exercise, ledger: Ledger, *, date: str, is_simulated: bool, pace: str, tempo: Fraction
+) -> TakeFigures | None:
+    """What a take came to by its verdicts; None without an attempted note."""
+    attempted = [index for index in range(len(line.notes)) if ledger.of_written(index) is not None]
+    if not attempted:
+        return None
+    summary = pass_summary(line, ledger, attempted, is_timed=pace == Pace.CLICK.value)
+    return TakeFigures(
+        date=date,
+        is_simulated=is_simulated,
+        pace=pace,
+        quarters_per_minute=tempo,
         notes=summary.notes,
         clean=summary.clean,
         bias_ms=summary.bias_ms,
@@ -88,13 +140,23 @@ def _named_part(stem: str) -> str:
 
 def names_played(names: Iterable[str], folder: Path) -> frozenset[str]:
     """Those of `names` of which a take by a player is kept; the simulated player's takes do not count."""
+    wanted = frozenset(names)
+    known: Iterable[str] = ()
+    played: frozenset[str] = frozenset()
+    try:
+        with History.read(history_path(folder), folder) as history:
+            known, played = history.known_files(), history.names_by_hand()
+    except HistoryError:
+        pass  # the files tell
     by_part: dict[str, list[Path]] = {}
     for path in folder.glob("*.mid"):
-        by_part.setdefault(_named_part(path.stem), []).append(path)
+        if path.name not in known:
+            by_part.setdefault(_named_part(path.stem), []).append(path)
     return frozenset(
         name
-        for name in names
-        if any(_is_by_a_player(path) for path in sorted(by_part.get(_part_of(name), ()), reverse=True))
+        for name in wanted
+        if name in played
+        or any(_is_by_a_player(path) for path in sorted(by_part.get(_part_of(name), ()), reverse=True))
     )
 
 

@@ -228,6 +228,16 @@ class History:
                 )
             )
 
+    def names_by_hand(self) -> frozenset[str]:
+        """The names of all lines that anybody but the simulated player ever played."""
+        with errors_in_words(self.path):
+            return frozenset(
+                row[0]
+                for row in self.connection.execute(
+                    "SELECT DISTINCT name FROM takes JOIN exercises ON exercises.id = exercise_id WHERE seed IS NULL"
+                )
+            )
+
     def _add(self, kept: TakeFile, judged: JudgedTake) -> None:
         digest = hashlib.sha256(kept.data).digest()
         run = self.connection.execute
