@@ -307,3 +307,23 @@ def test_two_programs_write_at_once_and_every_take_is_in(tmp_path: Path) -> None
     with history_of(tmp_path) as history:
         assert len(history.take_ids()) == 6
         assert verdict_counts(history).judged == 6 * 32
+
+
+def test_a_disk_too_full_for_the_companions_of_the_file_is_no_hindrance_to_reading(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    record(tmp_path)
+    history_of(tmp_path).close()
+    (tmp_path / "history.db-wal").write_bytes(b"")  # what an attempt to write leaves there
+    connect = sqlite3.connect
+
+    def on_a_full_disk(place: str, **options: object) -> sqlite3.Connection:
+        if "immutable" not in place:
+            raise sqlite3.OperationalError("disk I/O error")
+        return connect(place, **options)  # type: ignore[call-overload, no-any-return]
+
+    monkeypatch.setattr("trainer.history.opening.sqlite3.connect", on_a_full_disk)
+    with History.read(tmp_path / "history.db", tmp_path / "takes") as history:
+        counts = verdict_counts(history)
+
+    assert counts.within == 64

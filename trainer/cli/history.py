@@ -148,7 +148,7 @@ def opened_history(*, is_to_change: bool = False) -> "Iterator[History]":
     One that cannot be written is read as it is, unless it `is_to_change`; a sentence on standard error says so.
     """
     from trainer.devices.recording import takes_folder
-    from trainer.history.errors import DamagedHistoryError, HistoryError
+    from trainer.history.errors import DamagedHistoryError, HistoryError, told
     from trainer.history.opening import history_path, put_aside
 
     folder = takes_folder()
@@ -161,7 +161,7 @@ def opened_history(*, is_to_change: bool = False) -> "Iterator[History]":
             f"{error} It is kept as {put_aside(path)}; the next call makes a new one of the takes in {folder}."
         ) from error
     except HistoryError as error:
-        raise Complaint(f"{error} Takes stay as files in {folder}.") from error
+        raise Complaint(f"{told(error)} Takes stay as files in {folder}.") from error
 
 
 def _brought_up_to_date(path: Path, folder: Path, *, is_to_change: bool) -> "History":

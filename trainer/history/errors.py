@@ -33,7 +33,10 @@ _UNWRITABLE = {
     sqlite3.SQLITE_CANTOPEN: ("it cannot be opened or made there", "Look whether its folder may be written to."),
     sqlite3.SQLITE_BUSY: _HELD,
     sqlite3.SQLITE_LOCKED: _HELD,
-    sqlite3.SQLITE_IOERR: ("the disk cannot be read or written", "Look after the disk."),
+    sqlite3.SQLITE_IOERR: (
+        "the disk is full, or cannot be read or written",
+        "Free some space, or look after the disk.",
+    ),
 }
 """What it is, and what to do about it."""
 

@@ -96,7 +96,7 @@ def open_to_read(path: Path) -> sqlite3.Connection:
                 connection = sqlite3.connect(f"file:{quote(str(path))}?{mode}", uri=True, isolation_level=None)
                 version = _checked(connection, path)
             except sqlite3.OperationalError:
-                if mode.endswith("immutable=1") or path.with_name(f"{path.name}-wal").exists():
+                if mode.endswith("immutable=1") or _has_log(path):
                     raise
                 continue
             if version < len(MIGRATIONS):
@@ -106,6 +106,12 @@ def open_to_read(path: Path) -> sqlite3.Connection:
                 )
             return _prepared(connection)
     raise AssertionError("the last way to open it returns or raises")
+
+
+def _has_log(path: Path) -> bool:
+    """Whether writes wait in the log; on a full disk an attempt to write leaves an empty one."""
+    log = path.with_name(f"{path.name}-wal")
+    return log.exists() and log.stat().st_size > 0
 
 
 def assure_whole(connection: sqlite3.Connection, path: Path) -> None:
