@@ -1,7 +1,10 @@
+import json
 from dataclasses import replace
 from datetime import timedelta
 from fractions import Fraction
 from pathlib import Path
+
+import pytest
 
 from tests.builders import line
 from tests.history.builders import NOON, history_of, plan_of, record
@@ -10,6 +13,7 @@ from trainer.coaching.transitions import Transition
 from trainer.devices.skill import Skill
 from trainer.following.verdict import Pace
 from trainer.progress.advising import advised, effect_words
+from trainer.progress.gathering import known_of
 from trainer.score.exercise import Exercise
 from trainer.score.tempo import Tempo
 
@@ -105,3 +109,30 @@ def test_a_drill_without_passes_before_it_tells_no_effect(tmp_path: Path) -> Non
         words = effect_words(history, line(), "")
 
     assert words.endswith("what it did cannot be told, for only 0 passes over the line came before it.")
+
+
+@pytest.mark.parametrize(
+    ("change", "said", "unsaid"),
+    [
+        ({"latency_cycles": 2.0}, "string 3 fret 12 to string 3 fret 9", "not been measured"),
+        ({}, "strings are not compared", "does not tell"),
+        ({"channel_use": "one-channel"}, "nothing is said of strings", "string 3"),
+    ],
+)
+def test_strings_are_told_as_far_as_the_pickup_of_the_takes_tells_them(
+    tmp_path: Path, change: dict[str, object], said: str, unsaid: str
+) -> None:
+    take(tmp_path, 0, late(6), passes=6)
+
+    with history_of(tmp_path) as history:
+        (profile,) = history.connection.execute("SELECT profile FROM devices").fetchone()
+        history.connection.execute("UPDATE devices SET profile = ?", (json.dumps(json.loads(profile) | change),))
+        found = advised(history, line(), "")
+        weakness = known_of(history, "", NOON.date()).weakness
+
+    assert found is not None
+    sentences = " ".join(found.advice.sentences())
+    assert said in sentences
+    assert unsaid not in sentences
+    assert weakness is not None
+    assert ("string 3" in weakness.sentence) == ("string 3" in sentences)
