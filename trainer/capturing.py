@@ -17,9 +17,7 @@ from typing import Protocol
 
 from trainer import __version__
 from trainer.capture.listening import PhraseListener, PhraseNote
-from trainer.devices.click import render_click
 from trainer.devices.recording import TakeWriter, quantised, take_path
-from trainer.devices.samples import mixed
 from trainer.devices.sound import Sound
 from trainer.following.verdict import Pace
 from trainer.playing.messages import StampedMessage
@@ -31,6 +29,8 @@ from trainer.score.limits import DEFAULT_QUARTERS_PER_MINUTE
 from trainer.score.meter import Meter
 from trainer.score.serial import exercise_to_dict
 from trainer.score.tempo import Tempo
+from trainer.sounds.click import render_click
+from trainer.sounds.samples import mixed
 from trainer.theory.tuning import Tuning
 
 POLL_S = 0.002

@@ -12,15 +12,12 @@ from typing import Protocol
 
 from trainer import __version__
 from trainer.coaching.tempo_sitting import TempoSitting
-from trainer.devices.click import render_click
 from trainer.devices.converter_style import STYLES, ConverterStyle
 from trainer.devices.faults import Faults
 from trainer.devices.latency_click import start_latency_click
 from trainer.devices.midi_input import MidiInput, input_names
-from trainer.devices.plucked import render_line
 from trainer.devices.recording import CONTEST, TakeWriter, quantised, take_path
 from trainer.devices.remembered import Memory, learned_by
-from trainer.devices.samples import Pcm, mixed
 from trainer.devices.simulated_player import SimulatedPlayer, simulated_player
 from trainer.devices.skill import EXACT, SKILLS, Skill
 from trainer.devices.sound import Sound
@@ -38,6 +35,9 @@ from trainer.score.exercise import Exercise
 from trainer.score.meter import Meter
 from trainer.score.serial import exercise_to_dict
 from trainer.score.tempo import Tempo
+from trainer.sounds.click import render_click
+from trainer.sounds.plucked import render_line
+from trainer.sounds.samples import Pcm, mixed
 
 LONGEST_HEARD_NS = 120_000_000_000
 BEFORE_HEARD_NS = 50_000_000

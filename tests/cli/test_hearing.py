@@ -4,8 +4,8 @@ import pytest
 
 from tests.builders import line
 from trainer.cli.hearing import let_sound
-from trainer.devices.samples import RATE, Pcm
 from trainer.devices.sound import SilentSound
+from trainer.sounds.samples import RATE, Pcm
 
 
 class Card(SilentSound):

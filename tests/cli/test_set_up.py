@@ -12,9 +12,9 @@ from trainer.cli import main
 from trainer.cli.set_up import keep, lead
 from trainer.devices.converter_style import STYLES, ConverterStyle
 from trainer.devices.remembered import Memory
-from trainer.devices.samples import Pcm
 from trainer.devices.sound import SilentSound
 from trainer.playing.calibration.guide import Guide, StepName
+from trainer.sounds.samples import Pcm
 
 REVERSED = (16, 15, 14, 13, 12, 11)
 TRICKY = ConverterStyle(

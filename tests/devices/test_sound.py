@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from trainer.devices import sound
-from trainer.devices.samples import Pcm
 from trainer.devices.sound import MixerSound, SilentSound, Sound, open_sound
+from trainer.sounds.samples import Pcm
 
 BUFFER = np.zeros(4_800, np.int16)
 

@@ -8,8 +8,8 @@ tells apart under good conditions (common practice, no single source).
 import numpy as np
 import pytest
 
-from trainer.devices.plucked import plucked_tone
-from trainer.devices.samples import RATE, Samples
+from trainer.sounds.plucked import plucked_tone
+from trainer.sounds.samples import RATE, Samples
 
 LOWEST, HIGHEST = 23, 88  # low B of a five-string bass, fret 24 of a guitar's first string
 

@@ -2,12 +2,12 @@
 
 from fractions import Fraction
 
-from trainer.devices.click import render_click
-from trainer.devices.samples import mixed
 from trainer.devices.sound import Sound
 from trainer.playing.calibration.latency import BAR_NS, BEATS_A_BAR, COUNT_IN_BARS, QUARTERS_PER_MINUTE
 from trainer.score.meter import Meter
 from trainer.score.tempo import Tempo
+from trainer.sounds.click import render_click
+from trainer.sounds.samples import mixed
 
 
 def start_latency_click(sound: Sound, bars: int) -> int:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Protocol
 import numpy as np
 
 from trainer.devices.quiet import quiet_drivers
-from trainer.devices.samples import RATE, Pcm
+from trainer.sounds.samples import RATE, Pcm
 
 if TYPE_CHECKING:
     import sounddevice

@@ -3,10 +3,10 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from trainer.devices.click import render_click
-from trainer.devices.samples import RATE, Samples
 from trainer.score.meter import Meter
 from trainer.score.tempo import Tempo
+from trainer.sounds.click import render_click
+from trainer.sounds.samples import RATE, Samples
 
 FOUR = Meter(4, 4)
 

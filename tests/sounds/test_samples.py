@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.devices.samples import RATE, mixed, sample_of, samples_in
 from trainer.score.tempo import Tempo
+from trainer.sounds.samples import RATE, mixed, sample_of, samples_in
 
 
 @given(

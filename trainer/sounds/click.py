@@ -8,9 +8,9 @@ from functools import cache
 
 import numpy as np
 
-from trainer.devices.samples import RATE, Samples, sample_of, samples_in
 from trainer.score.meter import Meter
 from trainer.score.tempo import Tempo
+from trainer.sounds.samples import RATE, Samples, sample_of, samples_in
 
 # A click more often than this no longer helps, it costs: 200-250 ms, Repp 2003.
 CLOSEST_SUBDIVISION_NS = 200_000_000

@@ -12,9 +12,9 @@ from functools import cache
 import numpy as np
 import numpy.typing as npt
 
-from trainer.devices.samples import RATE, Samples, sample_of, samples_in
 from trainer.score.exercise import Exercise, ScoreNote
 from trainer.score.tempo import Tempo
+from trainer.sounds.samples import RATE, Samples, sample_of, samples_in
 from trainer.theory.technique import Technique
 
 LEVEL = 0.2

@@ -5,9 +5,9 @@ import numpy as np
 import pytest
 
 from tests.devices.lines import line
-from trainer.devices.click import render_click
-from trainer.devices.plucked import plucked_tone, render_line
-from trainer.devices.samples import RATE, Samples, mixed
+from trainer.sounds.click import render_click
+from trainer.sounds.plucked import plucked_tone, render_line
+from trainer.sounds.samples import RATE, Samples, mixed
 
 
 def energy(samples: Samples) -> float:
