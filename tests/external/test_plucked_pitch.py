@@ -1,4 +1,4 @@
-"""The plucked tone is in tune.
+"""The plucked tone and the tones of the chords are in tune.
 
 Source of the frequencies: equal temperament at A4 = 440 Hz, f = 440 * 2 ** ((n - 69) / 12) (ISO 16, from memory; MIDI
 1.0 for the note numbers). Source of the limit: about 3 cents is the smallest change of pitch that a trained ear
@@ -9,7 +9,9 @@ import numpy as np
 import pytest
 
 from trainer.sounds.plucked import plucked_tone
+from trainer.sounds.feels import CHORD_SOUNDS
 from trainer.sounds.samples import RATE, Samples
+from trainer.sounds.tones import chord_tone
 
 LOWEST, HIGHEST = 23, 88  # low B of a five-string bass, fret 24 of a guitar's first string
 
@@ -34,6 +36,16 @@ def test_every_note_is_within_3_cents_of_equal_temperament(pitch: int, soft: boo
     heard_hz = measured_hz(plucked_tone(pitch, RATE, soft=soft), expected_hz)
 
     assert abs(1200 * np.log2(heard_hz / expected_hz)) <= 3.0
+
+
+@pytest.mark.parametrize("sound", CHORD_SOUNDS)
+@pytest.mark.parametrize("pitch", range(48, 77))
+def test_every_note_of_a_chord_is_within_1_cent_of_equal_temperament(pitch: int, sound: str) -> None:
+    expected_hz = 440.0 * 2.0 ** ((pitch - 69) / 12)
+
+    heard_hz = measured_hz(chord_tone(pitch, RATE, sound), expected_hz)
+
+    assert abs(1200 * np.log2(heard_hz / expected_hz)) <= 1.0
 
 
 def test_the_measurement_itself_tells_3_cents() -> None:

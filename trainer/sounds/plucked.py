@@ -26,6 +26,7 @@ _ATTACK_NS = 500_000
 _PLUCKED_AT = 0.13  # share of the string between the pick and the bridge, common practice
 _LOWEST_DECAY_S = 5.0  # until a low E has lost 60 dB; higher notes die sooner, common practice
 _DECAY_EXPONENT = 0.75
+_SOFT_HARMONICS = 64  # what a finger excites beyond lies 65 dB and more below the first
 _DULLING = 0.06  # weight of each neighbour in the loop's average
 
 
@@ -91,7 +92,8 @@ def _loop(frequency_hz: float) -> tuple[npt.NDArray[np.float64], int]:
 
 def _pluck(frequency_hz: float, length: int, *, soft: bool) -> npt.NDArray[np.float64]:
     """The first period or so: the harmonics of a string plucked at a point; a finger excites fewer high ones."""
-    harmonics = np.arange(1, int(0.45 * RATE / frequency_hz))
+    count = int(0.45 * RATE / frequency_hz)
+    harmonics = np.arange(1, min(count, _SOFT_HARMONICS) if soft else count)
     weights = np.sin(np.pi * harmonics * _PLUCKED_AT) / harmonics ** (1.8 if soft else 1.0)
     seconds = np.arange(length) / RATE
     waves = np.sin(2 * np.pi * frequency_hz * harmonics[:, None] * seconds[None, :])
