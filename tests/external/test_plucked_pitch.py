@@ -8,8 +8,8 @@ tells apart under good conditions (common practice, no single source).
 import numpy as np
 import pytest
 
-from trainer.sounds.plucked import plucked_tone
 from trainer.sounds.feels import CHORD_SOUNDS
+from trainer.sounds.plucked import plucked_tone
 from trainer.sounds.samples import RATE, Samples
 from trainer.sounds.tones import chord_tone
 

@@ -111,15 +111,16 @@ def test_no_bars_make_no_music() -> None:
 
 def test_a_card_gets_the_same_whatever_blocks_it_asks_for() -> None:
     music = Endless((ringing(9_600, 4_000) / 10,), Fraction(1), Tempo(Fraction(300)))
-    playable = Playable(music, 50_000)
+    playable = Playable([music], 50_000)
 
     blocks = np.concatenate([playable[at : at + 1_000] for at in range(0, 60_000, 1_000)])
 
     assert len(playable) == len(blocks) == 50_000
     np.testing.assert_array_equal(blocks, playable[0:50_000])
+    np.testing.assert_array_equal(blocks, playable.whole())
     assert int(np.abs(blocks).max()) == 32_767  # turned down as a whole, to the edge and not over it
 
 
 def test_a_card_gets_no_samples_with_gaps() -> None:
     with pytest.raises(ValueError, match="without gaps"):
-        Playable(Endless((MARK,), Fraction(1), Tempo(Fraction(60))), 10)[0:10:2]
+        Playable([Endless((MARK,), Fraction(1), Tempo(Fraction(60)))], 10)[0:10:2]

@@ -1,6 +1,6 @@
 """What a player plays over: chords of a key in a feel, and how loud each part is. Values only; `band` renders them."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import Enum
 
 from trainer.score.meter import Meter
@@ -76,7 +76,6 @@ class Accompaniment:
     """Its name; empty: the first of the line's meter."""
     chords: str = ""
     """In words; empty: the first usual sequence of the key."""
-    levels: Levels = field(default_factory=Levels)
 
 
 def backing_for(key: Key, meter: Meter, wanted: Accompaniment, bars: int | None = None) -> Backing:

@@ -4,12 +4,17 @@ Bar n begins at `round(n * exact length)`; what a bar rings on lies under the ne
 within half a sample (0.01 ms) of its exact time.
 """
 
+from collections.abc import Sequence
 from fractions import Fraction
+from math import inf
+from typing import TypeAlias
 
 import numpy as np
 
 from trainer.score.tempo import Tempo
 from trainer.sounds.samples import FULL_SCALE, RATE, Pcm, Samples, sample_of
+
+_PIECE = 10 * RATE
 
 
 class Endless:
@@ -34,11 +39,12 @@ class Endless:
         """The sample at which a bar begins."""
         return sample_of(self._starts_quarters + bar * self._bar_quarters, self._tempo)
 
-    def stretch(self, first: int, end: int) -> Samples:
-        """The samples `first` up to `end`, which is not included."""
+    def stretch(self, first: int, end: int, bars: int | None = None) -> Samples:
+        """The samples `first` up to `end`, which is not included; with `bars`, no more than so many bars begin."""
+        limit = inf if bars is None else bars
         total = np.zeros(max(0, end - first), dtype=np.float32)
         number = self._first_heard_at(first)
-        while (place := self.place_of(number)) < end:
+        while number < limit and (place := self.place_of(number)) < end:
             samples = self._bars[number % len(self._bars)]
             from_here, to_here = max(first, place), min(end, place + len(samples))
             if from_here < to_here:
@@ -68,16 +74,16 @@ class Endless:
 
 
 class Playable:
-    """An endless music as a card takes it: a buffer of `length` samples whose stretches are made when they are asked.
+    """Endless musics together as a card takes them: `length` samples, whose stretches are made when they are asked for.
 
-    It is turned down as a whole so that no stretch of it clips.
+    They are turned down as a whole so that no stretch clips.
     """
 
-    def __init__(self, music: Endless, length: int) -> None:
-        self._music = music
+    def __init__(self, musics: Sequence[Endless], length: int) -> None:
+        self._musics = tuple(musics)
         self._length = length
-        loop = music.seamless()
-        self._gain = FULL_SCALE / max(1.0, float(np.abs(loop).max(initial=0.0)))
+        highest = sum(float(np.abs(music.seamless()).max(initial=0.0)) for music in musics)
+        self._gain = np.float32(FULL_SCALE / max(1.0, highest))
 
     def __len__(self) -> int:
         return self._length
@@ -86,6 +92,19 @@ class Playable:
         first, end, step = where.indices(self._length)
         if step != 1:
             raise ValueError("a stretch without gaps is expected")
-        samples = self._music.stretch(first, end) * np.float32(self._gain)
-        np.rint(samples, out=samples)
+        samples = np.zeros(max(0, end - first), dtype=np.float32)
+        for music in self._musics:
+            samples += music.stretch(first, end)
+        np.rint(self._gain * samples, out=samples)
         return samples.clip(-FULL_SCALE, FULL_SCALE).astype(np.int16)
+
+    def whole(self) -> Pcm:
+        """All of it, made piece by piece."""
+        samples = np.empty(self._length, dtype=np.int16)
+        for first in range(0, self._length, _PIECE):
+            samples[first : first + _PIECE] = self[first : first + _PIECE]
+        return samples
+
+
+Buffer: TypeAlias = Pcm | Playable
+"""What a card plays."""
