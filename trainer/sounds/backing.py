@@ -6,7 +6,7 @@ from enum import Enum
 from trainer.score.meter import Meter
 from trainer.sounds.feels import Feel, feels_in
 from trainer.theory.chords import Chord, chords_named, sequences
-from trainer.theory.scale import Key
+from trainer.theory.scale import Key, key_named
 
 MOST_BARS = 64
 LEAST_BARS = 4
@@ -70,18 +70,25 @@ class Levels:
 
 @dataclass(frozen=True, slots=True)
 class Accompaniment:
-    """How a backing is asked for, whatever line it is for: it takes key and meter of the line."""
+    """How a backing is asked for, whatever line it is for: it takes key and meter of the line.
+
+    `ChordsError` for chords that cannot be read.
+    """
 
     feel: str = ""
     """Its name; empty: the first of the line's meter."""
     chords: str = ""
     """In words; empty: the first usual sequence of the key."""
 
+    def __post_init__(self) -> None:
+        if self.chords:
+            chords_named(self.chords, key_named("C major"))  # which words there are is the same in every key
+
 
 def backing_for(key: Key, meter: Meter, wanted: Accompaniment, bars: int | None = None) -> Backing:
     """The backing of a line in `key` and `meter`; a feel in another meter gives way to the first of this one.
 
-    `ChordsError` for chords that cannot be read, `ValueError` for bars that cannot hold them.
+    `ValueError` for bars that cannot hold the chords.
     """
     feels = feels_in(meter)
     feel = next((feel for feel in feels if feel.name == wanted.feel), feels[0])

@@ -1,12 +1,12 @@
 """How the click is beaten: which beats sound, what lies between them, and whether the bar's first one stands out."""
 
 from dataclasses import dataclass
-from enum import Enum
+from enum import StrEnum
 
 MOST_SUBDIVISIONS = 6
 
 
-class Thinning(Enum):
+class Thinning(StrEnum):
     """Which beats sound after the count-in, which always has all of them; `value` is what a player calls it."""
 
     EVERY_BEAT = "every beat"

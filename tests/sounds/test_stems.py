@@ -10,9 +10,10 @@ from trainer.score.tempo import Tempo
 from trainer.sounds.backing import Accompaniment, Levels, Part
 from trainer.sounds.click import render_click
 from trainer.sounds.click_way import ClickWay, Thinning
-from trainer.sounds.mix import Mix, Stem, backing_of_line, demonstration, stems
+from trainer.sounds.mix import Mix
 from trainer.sounds.plucked import render_line
 from trainer.sounds.samples import RATE, mixed, sample_of
+from trainer.sounds.stems import Stem, backing_of_line, demonstration, stems
 from trainer.theory.chords import ChordsError
 
 TEMPO = Tempo(Fraction(131))
@@ -64,7 +65,7 @@ def test_a_line_without_a_key_has_drums_alone() -> None:
 
 def test_chords_that_cannot_be_read_are_told() -> None:
     with pytest.raises(ChordsError, match="nearest: 'iv'"):
-        stems(LINE, TEMPO, Mix(accompaniment=Accompaniment(chords="i ivv")), [Stem.BACKING])
+        Accompaniment(chords="i ivv")
 
 
 def test_a_demonstration_repeats_the_line_at_exact_times_over_click_and_backing() -> None:
