@@ -37,6 +37,7 @@ class RunPlan:
     passes: int = 1
     count_in_bars: int = 1
     hear_line: bool = False
+    with_backing: bool = False
     stretch: tuple[int, int] | None = None
     """When `exercise` is an excerpt of a line written out pass after pass: its first and last note there."""
     contest: str = ""

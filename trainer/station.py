@@ -14,13 +14,13 @@ from trainer import __version__
 from trainer.coaching.tempo_sitting import TempoSitting
 from trainer.devices.converter_style import STYLES, ConverterStyle
 from trainer.devices.faults import Faults
-from trainer.devices.latency_click import start_latency_click
 from trainer.devices.midi_input import MidiInput, input_names
 from trainer.devices.recording import CONTEST, TakeWriter, quantised, take_path
 from trainer.devices.remembered import Memory, learned_by
 from trainer.devices.simulated_player import SimulatedPlayer, simulated_player
 from trainer.devices.skill import EXACT, SKILLS, Skill
 from trainer.devices.sound import Sound
+from trainer.devices.sound_desk import SoundDesk
 from trainer.following.tolerance import Tolerance
 from trainer.following.verdict import Pace
 from trainer.history.keeping import HistoryKeeper
@@ -35,13 +35,7 @@ from trainer.score.exercise import Exercise
 from trainer.score.meter import Meter
 from trainer.score.serial import exercise_to_dict
 from trainer.score.tempo import Tempo
-from trainer.sounds.click import render_click
-from trainer.sounds.plucked import render_line
-from trainer.sounds.samples import Pcm, mixed
 
-LONGEST_HEARD_NS = 120_000_000_000
-BEFORE_HEARD_NS = 50_000_000
-"""A line that is heard alone begins a little later than its buffer, so that its first attack is whole."""
 SIMULATED = "simulated"
 DEMONSTRATION = "demonstration"
 
@@ -82,6 +76,7 @@ class Station:
         takes_folder: Path | None = None,
         memory: Memory | None = None,
     ) -> None:
+        self.desk = SoundDesk(sound, memory)
         self.sound = sound
         self.memory = memory
         self.history: HistoryKeeper | None = None
@@ -143,16 +138,11 @@ class Station:
 
     def start_latency_click(self, bars: int) -> int | None:
         """Let the click of the set-up sound; when its first beat after the count-in is heard, None without a sound."""
-        return start_latency_click(self.sound, bars) if self.sound.is_audible else None
+        return self.desk.start_latency_click(bars)
 
     def hear(self, exercise: Exercise) -> int:
         """Let a line sound alone, at most its first two minutes; when its first beat is heard."""
-        tempo = exercise.tempo
-        notes = tuple(note for note in exercise.notes if tempo.ns(note.onset_quarters) < LONGEST_HEARD_NS)
-        if not self.sound.is_audible:
-            return time.perf_counter_ns()
-        line = render_line(replace(exercise, notes=notes), tempo, BEFORE_HEARD_NS)
-        return self.sound.start(mixed(line)) + BEFORE_HEARD_NS
+        return self.desk.hear(exercise)
 
     def keep_set_up(self, guide: Guide) -> str:
         """Read the device by what was learned from now on, and remember it; a sentence about that."""
@@ -168,7 +158,7 @@ class Station:
         """Begin a take: the count-in sounds, whatever is played from now on is followed and kept."""
         if self.history is not None:
             self.history.hold()
-        zero_ns = self._start_sound(plan)
+        zero_ns = time.perf_counter_ns() if plan.pace is Pace.FREE else self.desk.start_take(plan)
         preamble = self._standing.preamble()
         profile = self.profile
         if self.is_simulated:
@@ -193,9 +183,7 @@ class Station:
 
     def start_click(self, tempo: Tempo, meter: Meter, bars: int) -> None:
         """Let the click sound alone."""
-        if self.sound.is_audible:
-            length = bars * meter.bar_quarters
-            self.sound.start(mixed(render_click(tempo, meter, count_in_bars=0, length_quarters=length)))
+        self.desk.start_click(tempo, meter, bars)
 
     def close(self) -> None:
         """Leave the port and the sound card, and wait for the history to have the last take."""
@@ -215,24 +203,6 @@ class Station:
         if isinstance(self._source, MidiInput):
             self._source.close()
         self._source = None
-
-    def _start_sound(self, plan: RunPlan) -> int:
-        """Start what is to be heard; the moment at which the count-in begins."""
-        if plan.pace is Pace.FREE or not self.sound.is_audible:
-            return time.perf_counter_ns()
-        return self.sound.start(self._rendered(plan))
-
-    def _rendered(self, plan: RunPlan) -> Pcm:
-        line = plan.exercise.repeated(plan.passes)
-        click = render_click(
-            plan.tempo,
-            line.meter,
-            count_in_bars=plan.count_in_bars,
-            length_quarters=line.length_quarters,
-        )
-        if not plan.hear_line:
-            return mixed(click)
-        return mixed(click, render_line(line, plan.tempo, plan.count_in_ns))
 
     def _simulated_player(self, plan: RunPlan, zero_ns: int) -> SimulatedPlayer:
         simulation = self.simulation

@@ -51,14 +51,15 @@ def main(context: click.Context, *, pickup: str | None, silent: bool, player: st
 def open_home(pickup: str | None, size: tuple[int, int], *, silent: bool = False, player: str = "") -> None:
     """Open the window on the list of exercises."""
     from trainer.app import open_window
+    from trainer.devices.outputs import remembered_sound
     from trainer.devices.recording import takes_folder
     from trainer.devices.remembered import Memory
-    from trainer.devices.sound import SilentSound, open_sound
+    from trainer.devices.sound import SilentSound
     from trainer.judging import pickup_named
     from trainer.station import Station
 
     profile = None if pickup is None else pickup_named(pickup)
-    sound = SilentSound("it is switched off") if silent else open_sound()
+    sound = SilentSound("it is switched off") if silent else remembered_sound()
     station = Station(None, sound, profile=profile, takes_folder=takes_folder(), memory=Memory())
     keep_history(station, player)
     open_window(station, size=size)

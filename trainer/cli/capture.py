@@ -119,9 +119,10 @@ def _played(options: dict[str, Any]) -> "tuple[Sequence[PhraseNote], Asked]":
     from trainer.capture.writing import Asked
     from trainer.capturing import CapturePlan, capture_phrase, phrase_keeper
     from trainer.devices.midi_input import MidiInputError
+    from trainer.devices.outputs import remembered_sound
     from trainer.devices.recording import takes_folder
     from trainer.devices.remembered import Memory
-    from trainer.devices.sound import SilentSound, open_sound
+    from trainer.devices.sound import SilentSound
     from trainer.judging import pickup_named
     from trainer.station import Station
 
@@ -139,7 +140,7 @@ def _played(options: dict[str, Any]) -> "tuple[Sequence[PhraseNote], Asked]":
         round(Fraction(options["seconds"]) * NS_PER_SECOND),
     )
     profile = None if options["pickup"] is None else pickup_named(options["pickup"])
-    sound = open_sound() if is_clicked and not options["silent"] else SilentSound("no click was asked for")
+    sound = remembered_sound() if is_clicked and not options["silent"] else SilentSound("no click was asked for")
     try:
         station = Station(options["input_name"], sound, profile=profile, memory=Memory())
     except MidiInputError as error:

@@ -78,9 +78,9 @@ def _sound_outputs() -> tuple[str, ...]:
 
 
 def _sound() -> "Sound":
-    from trainer.devices.sound import open_sound
+    from trainer.devices.outputs import remembered_sound
 
-    return open_sound()
+    return remembered_sound()
 
 
 def _display() -> "Display":

@@ -14,10 +14,10 @@ hear_option = click.option("--hear", is_flag=True, help="Let it sound once; Ctrl
 
 def let_sound(exercise: "Exercise", sound: "Sound | None" = None) -> None:
     """Play a line once and wait until it is over; without a card, say so and do not wait."""
-    from trainer.devices.sound import open_sound
+    from trainer.devices.outputs import remembered_sound
     from trainer.station import SIMULATED, Station
 
-    station = Station(SIMULATED, sound or open_sound())
+    station = Station(SIMULATED, sound or remembered_sound())
     try:
         if not station.sound.is_audible:
             click.echo(f"{station.sound.status}.", err=True)

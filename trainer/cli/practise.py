@@ -104,9 +104,10 @@ def _simulation(options: dict[str, Any], plan: "RunPlan") -> "Simulation":
 
 def _station(simulation: "Simulation", options: dict[str, Any]) -> "Station":
     from trainer.devices.midi_input import MidiInputError
+    from trainer.devices.outputs import remembered_sound
     from trainer.devices.recording import takes_folder
     from trainer.devices.remembered import Memory
-    from trainer.devices.sound import SilentSound, open_sound
+    from trainer.devices.sound import SilentSound
     from trainer.judging import pickup_named
     from trainer.station import Station
 
@@ -115,7 +116,7 @@ def _station(simulation: "Simulation", options: dict[str, Any]) -> "Station":
     try:
         station = Station(
             options["input_name"],
-            SilentSound("it is switched off") if options["silent"] else open_sound(),
+            SilentSound("it is switched off") if options["silent"] else remembered_sound(),
             profile=profile,
             simulation=simulation,
             takes_folder=takes_folder(),

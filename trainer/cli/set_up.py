@@ -32,8 +32,9 @@ def set_up(input_name: str | None, steps: str, tuning_name: str) -> None:
     a synthesizer.
     """
     from trainer.devices.midi_input import MidiInput, MidiInputError, input_names
+    from trainer.devices.outputs import remembered_sound
     from trainer.devices.remembered import Memory
-    from trainer.devices.sound import SilentSound, open_sound
+    from trainer.devices.sound import SilentSound
     from trainer.playing.calibration.guide import Guide, StepName, steps_named
     from trainer.theory.tuning import tuning_named
 
@@ -45,7 +46,7 @@ def set_up(input_name: str | None, steps: str, tuning_name: str) -> None:
     except (MidiInputError, ValueError) as error:
         raise Complaint(str(error)) from error
     memory = Memory()
-    sound = open_sound() if StepName.LATENCY in wanted else SilentSound("it is not needed")
+    sound = remembered_sound() if StepName.LATENCY in wanted else SilentSound("it is not needed")
     guide = Guide(tuning, memory.profile_of(source.name), wanted)
     try:
         lead(guide, source, sound, click.echo)

@@ -236,9 +236,10 @@ def _rest_seconds(sitting: "TempoSitting", options: dict[str, Any], *, is_simula
 def station_for(options: dict[str, Any]) -> "Station":
     """What a run plays on; `Complaint` when that cannot be had."""
     from trainer.devices.midi_input import MidiInputError
+    from trainer.devices.outputs import remembered_sound
     from trainer.devices.recording import takes_folder
     from trainer.devices.remembered import Memory
-    from trainer.devices.sound import SilentSound, open_sound
+    from trainer.devices.sound import SilentSound
     from trainer.judging import pickup_named
     from trainer.station import SIMULATED, Station
 
@@ -247,7 +248,7 @@ def station_for(options: dict[str, Any]) -> "Station":
     try:
         station = Station(
             options["input_name"] if options["simulate"] is None else SIMULATED,
-            SilentSound("it is switched off") if options["silent"] else open_sound(),
+            SilentSound("it is switched off") if options["silent"] else remembered_sound(),
             profile=profile,
             takes_folder=takes_folder(),
             memory=Memory(),

@@ -21,11 +21,13 @@ from typing import Any, Literal
 from trainer.devices.recording import takes_folder
 from trainer.playing.calibration.guide import Guide
 from trainer.playing.profile import PickupProfile
+from trainer.sounds.mix import Mix
 
 VERSION = 1
 _VERSION_KEY = "boxwalk_remembered"
 
 
+MOST_OFFSET_MS = 500.0
 CueName = Literal["again", "slower", "faster", "next", "stop"]
 
 
@@ -57,6 +59,7 @@ class LastChoices:
     quarters_per_minute: str | None = None
     """A fraction such as `187/2`; None: each line's own tempo."""
     hear_line: bool = False
+    with_backing: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +89,22 @@ class KeptCues:
 
 
 @dataclass(frozen=True, slots=True)
+class KeptSound:
+    """Where the sound is heard, and how a sitting sounds."""
+
+    output: str = ""
+    """The name of an output; empty: the first that opens."""
+    offsets_ms: Mapping[str, float] = field(default_factory=dict)
+    """By the name of an output: how much later it is heard than the system knows."""
+    mix: Mix = field(default_factory=Mix)
+
+    def __post_init__(self) -> None:
+        for name, offset_ms in self.offsets_ms.items():
+            if not -MOST_OFFSET_MS <= offset_ms <= MOST_OFFSET_MS:
+                raise ValueError(f"offset of {name}: {offset_ms:g} ms; expected at most {MOST_OFFSET_MS:g} either way")
+
+
+@dataclass(frozen=True, slots=True)
 class _Kept:
     """All of the file."""
 
@@ -96,6 +115,7 @@ class _Kept:
     cues: KeptCues = KeptCues()
     pedals: Mapping[str, str] = field(default_factory=dict)
     """What each foot pedal does."""
+    sound: KeptSound = field(default_factory=KeptSound)
     is_welcomed: bool = False
     """Whether the cautions were shown."""
 
@@ -167,6 +187,16 @@ class Memory:
     def keep_cues(self, cues: KeptCues) -> None:
         """Remember which phrases are listened for."""
         self._write(replace(self._read(), cues=cues))
+
+    @property
+    def sound(self) -> KeptSound:
+        """Where the sound is heard, and how a sitting sounds."""
+        return self._kept.sound
+
+    def keep_sound(self, sound: KeptSound) -> None:
+        """Remember where the sound is heard, and how a sitting sounds."""
+        if sound != self._kept.sound:
+            self._write(replace(self._read(), sound=sound))
 
     @property
     def is_welcomed(self) -> bool:

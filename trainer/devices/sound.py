@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Protocol
 import numpy as np
 
 from trainer.devices.quiet import quiet_drivers
+from trainer.sounds.endless import Buffer, Playable
 from trainer.sounds.samples import RATE, Pcm
 
 if TYPE_CHECKING:
@@ -24,8 +25,17 @@ _MIXER_SAMPLES = 512
 _FIRST_BLOCK_S = 0.5  # a card that has asked for nothing by then has stalled
 
 
+SYSTEM_MIXER = "the system's mixer"
+"""The name of the output that needs no PortAudio."""
+
+
 class Sound(Protocol):
     """One output."""
+
+    @property
+    def name(self) -> str:
+        """What it is remembered by; empty when there is none."""
+        ...
 
     @property
     def status(self) -> str:
@@ -47,7 +57,7 @@ class Sound(Protocol):
         """When the first sample of the present buffer is heard; None when nothing plays."""
         ...
 
-    def start(self, buffer: Pcm) -> int:
+    def start(self, buffer: Buffer) -> int:
         """Play a buffer from its first sample on, in place of the present one; the moment at which that is heard."""
         ...
 
@@ -63,6 +73,7 @@ class Sound(Protocol):
 class SilentSound:
     """No card: the run goes on without a sound."""
 
+    name = ""
     is_audible = False
     latency_ns = 0
 
@@ -75,7 +86,7 @@ class SilentSound:
         """Why there is no sound."""
         return f"No sound: {self._reason}"
 
-    def start(self, buffer: Pcm) -> int:  # noqa: ARG002 - it stands in for an output that plays it
+    def start(self, buffer: Buffer) -> int:  # noqa: ARG002 - it stands in for an output that plays it
         """Time begins to run, nothing sounds."""
         self.started_at_ns = time.perf_counter_ns()
         return self.started_at_ns
@@ -92,7 +103,7 @@ class SilentSound:
 class _Playback:
     """One buffer on its way; a new start makes a new one, so that a block in flight cannot disturb it."""
 
-    buffer: Pcm
+    buffer: Buffer
     place: int = 0
     started_at_ns: int | None = None
     has_begun: Event = field(default_factory=Event)
@@ -101,18 +112,23 @@ class _Playback:
 class PortAudioSound:
     """A card through PortAudio; its stream runs all the time, so that a start is heard at once."""
 
-    def __init__(self) -> None:
+    def __init__(self, device: int | None = None) -> None:
+        """`device` is PortAudio's number of it; None: the system's choice."""
         import sounddevice
 
-        name = sounddevice.query_devices(kind="output")["name"]
-        self._name = str(name)
+        self._name = str(sounddevice.query_devices(device, "output")["name"])
         self._playback: _Playback | None = None
         self._gaps = 0
         self._ahead_ns = 0
         self._stream = sounddevice.OutputStream(
-            samplerate=RATE, channels=1, dtype="int16", latency="low", callback=self._fill
+            device=device, samplerate=RATE, channels=1, dtype="int16", latency="low", callback=self._fill
         )
         self._stream.start()
+
+    @property
+    def name(self) -> str:
+        """As PortAudio calls it."""
+        return self._name
 
     @property
     def status(self) -> str:
@@ -137,7 +153,7 @@ class PortAudioSound:
         """As the card's clock says."""
         return self._playback.started_at_ns if self._playback else None
 
-    def start(self, buffer: Pcm) -> int:
+    def start(self, buffer: Buffer) -> int:
         """Play it with the next block; waits for that block, which says when it is heard."""
         self._playback = playback = _Playback(buffer)
         if self._stream.active:
@@ -181,6 +197,7 @@ class PortAudioSound:
 class MixerSound:
     """A card through SDL's mixer, which does not say when a sample is heard: its latency is an estimate."""
 
+    name = SYSTEM_MIXER
     is_audible = True
     latency_ns = 2 * _MIXER_SAMPLES * 1_000_000_000 // RATE  # a block that waits and a block that plays
 
@@ -199,9 +216,10 @@ class MixerSound:
         """The way, and that its latency is not measured."""
         return f"Sound by the system's mixer, about {self.latency_ns / 1e6:.0f} ms"
 
-    def start(self, buffer: Pcm) -> int:
+    def start(self, buffer: Buffer) -> int:
         """Hand the buffer to the mixer, which begins with its next block."""
-        self._channel.play(self._mixer.Sound(buffer=np.ascontiguousarray(buffer).tobytes()))
+        samples = buffer.whole() if isinstance(buffer, Playable) else np.ascontiguousarray(buffer)
+        self._channel.play(self._mixer.Sound(buffer=samples.tobytes()))
         self.started_at_ns = time.perf_counter_ns() + self.latency_ns
         return self.started_at_ns
 

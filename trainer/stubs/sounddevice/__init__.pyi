@@ -19,6 +19,7 @@ class OutputStream:
     def __init__(
         self,
         *,
+        device: int | None = ...,
         samplerate: float,
         channels: int,
         dtype: str,
@@ -34,6 +35,6 @@ class OutputStream:
     def close(self) -> None: ...
 
 @overload
-def query_devices(device: int | str | None = ..., *, kind: str) -> dict[str, Any]: ...
+def query_devices(device: int | str | None, kind: str) -> dict[str, Any]: ...
 @overload
 def query_devices() -> Sequence[dict[str, Any]]: ...
