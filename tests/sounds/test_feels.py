@@ -41,6 +41,14 @@ def test_the_feels_of_a_meter_end_with_the_plain_one() -> None:
     assert feels_in(Meter(11, 8)) == (pulse(Meter(11, 8)),)
 
 
+def test_two_bars_of_two_quarters_are_one_of_four() -> None:
+    in_four = [feel.name for feel in feels_in(Meter())]
+
+    assert [feel.name for feel in feels_in(Meter(2, 4))] == in_four
+    assert [feel.name for feel in feels_in(Meter(2, 2))] == in_four
+    assert feels_in(Meter(2, 4))[-1].meter == Meter(2, 4)
+
+
 def test_six_eighths_are_no_three_quarters() -> None:
     assert [feel.name for feel in feels_in(Meter(6, 8))] == ["six-eight", "pulse"]
 

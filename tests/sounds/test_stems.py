@@ -83,7 +83,7 @@ def test_a_demonstration_repeats_the_line_at_exact_times_over_click_and_backing(
 
 
 def test_click_and_backing_go_together_in_every_meter() -> None:
-    for meter in (Meter(3, 4), Meter(5, 4), Meter(7, 8), Meter(11, 8)):
+    for meter in (Meter(2, 4), Meter(3, 4), Meter(5, 4), Meter(7, 8), Meter(11, 8)):
         rendered = stems(replace(LINE, meter=meter), TEMPO, Mix(), [Stem.CLICK, Stem.BACKING])
 
         bar = sample_of(meter.bar_quarters, TEMPO)

@@ -7,12 +7,14 @@ Bad input ends with one clear sentence and exit code 2.
 import click
 
 from trainer import __version__
+from trainer.cli.backing import backing
 from trainer.cli.capture import capture
 from trainer.cli.coach import coach
 from trainer.cli.complaint import Program
 from trainer.cli.contest import contest
 from trainer.cli.cues import cues
 from trainer.cli.doctor import doctor
+from trainer.cli.hear import hear
 from trainer.cli.history import export, history, rejudge
 from trainer.cli.homework import homework
 from trainer.cli.importing import import_file
@@ -27,6 +29,7 @@ from trainer.cli.practise import practise
 from trainer.cli.report import report
 from trainer.cli.set_up import set_up
 from trainer.cli.sheet import sheet
+from trainer.cli.sound import sound
 from trainer.cli.takes import replay, takes
 from trainer.cli.tempo import tempo
 from trainer.cli.window import window_option
@@ -77,7 +80,10 @@ _COMMANDS = (
     import_file,
     capture,
     sheet,
+    hear,
+    backing,
     ports,
+    sound,
     set_up,
     cues,
     pedals,

@@ -8,6 +8,7 @@ import click
 from trainer.cli.complaint import Complaint, complaints
 from trainer.cli.judge import in_words, write_json
 from trainer.cli.player import keep_history, player_option, say_trouble
+from trainer.cli.sounding import mix_of, mix_options
 from trainer.cli.window import window_option
 
 if TYPE_CHECKING:
@@ -28,6 +29,8 @@ if TYPE_CHECKING:
 )
 @click.option("--count-in", type=click.IntRange(0, 8), default=1, show_default=True, metavar="BARS")
 @click.option("--hear-line", is_flag=True, help="Let the line itself be heard with the click.")
+@click.option("--backing", is_flag=True, help="Drums, bass and chords with the click, in the line's key.")
+@mix_options
 @click.option("--silent", is_flag=True, help="No sound at all.")
 @click.option("--skill", default="practised", show_default=True, help="Of the simulated player.")
 @click.option("--faults", default="", help='Of the simulated player, e.g. "miss 5, late 9 40, string 12, unslid 16".')
@@ -82,6 +85,7 @@ def _plan(options: dict[str, Any]) -> "RunPlan":
         passes=options["passes"],
         count_in_bars=options["count_in"],
         hear_line=options["hear_line"],
+        with_backing=options["backing"],
         patience_ns=round(Fraction(options["patience"]) * 1_000_000_000),
     )
 
@@ -113,6 +117,8 @@ def _station(simulation: "Simulation", options: dict[str, Any]) -> "Station":
 
     with complaints():
         profile = None if options["pickup"] is None else pickup_named(options["pickup"])
+    memory = Memory()
+    mix = mix_of(options, memory.sound.mix)
     try:
         station = Station(
             options["input_name"],
@@ -120,8 +126,9 @@ def _station(simulation: "Simulation", options: dict[str, Any]) -> "Station":
             profile=profile,
             simulation=simulation,
             takes_folder=takes_folder(),
-            memory=Memory(),
+            memory=memory,
         )
+        station.desk.use_mix(mix)
         keep_history(station, options["player"])
     except MidiInputError as error:
         raise Complaint(f"{error} `--input simulated` plays without a pickup.") from error

@@ -61,6 +61,10 @@ class SoundDesk:
         """Let sittings sound otherwise from now on."""
         self._keep(replace(self._kept, mix=mix))
 
+    def use_mix(self, mix: Mix) -> None:
+        """Let sittings sound otherwise until the program ends."""
+        self._kept = replace(self._kept, mix=mix)
+
     def choose_output(self, name: str) -> None:
         """Let all be heard elsewhere from now on; one that does not open gives way to the first that does."""
         self._keep(replace(self._kept, output=name))

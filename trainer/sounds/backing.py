@@ -6,6 +6,7 @@ from enum import Enum
 from trainer.score.meter import Meter
 from trainer.sounds.feels import Feel, feels_in
 from trainer.theory.chords import Chord, chords_named, sequences
+from trainer.theory.naming import counted
 from trainer.theory.scale import Key, key_named
 
 MOST_BARS = 64
@@ -41,6 +42,12 @@ class Backing:
     def meter(self) -> Meter:
         """Of its bars."""
         return self.feel.meter
+
+    @property
+    def words(self) -> str:
+        """What sounds, e.g. `shuffle, i iv: Am, Dm, a loop of 4 bars`."""
+        numerals, names = " ".join(chord.word for chord in self.chords), ", ".join(chord.name for chord in self.chords)
+        return f"{self.feel.name}, {numerals}: {names}, a loop of {counted(self.bars, 'bar')}"
 
     def chord_of(self, bar: int) -> int:
         """Which chord a bar has; bars are counted on through the loops."""

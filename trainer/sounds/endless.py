@@ -30,14 +30,14 @@ class Endless:
         if not bars:
             raise ValueError("no bars")
         self._bars = bars
-        self._bar_quarters = bar_quarters
+        self.bar_quarters = bar_quarters
         self._tempo = tempo
         self._starts_quarters = starts_quarters
         self._longest = max(len(bar) for bar in bars)
 
     def place_of(self, bar: int) -> int:
         """The sample at which a bar begins."""
-        return sample_of(self._starts_quarters + bar * self._bar_quarters, self._tempo)
+        return sample_of(self._starts_quarters + bar * self.bar_quarters, self._tempo)
 
     def stretch(self, first: int, end: int, bars: int | None = None) -> Samples:
         """The samples `first` up to `end`, which is not included; with `bars`, no more than so many bars begin."""
@@ -55,7 +55,7 @@ class Endless:
     def _first_heard_at(self, place: int) -> int:
         """A bar that begins so early that none before it still rings at `place`."""
         quarters = self._tempo.quarters((place - self._longest) * 1_000_000_000 // RATE) - self._starts_quarters
-        return max(0, quarters // self._bar_quarters - 1)
+        return max(0, quarters // self.bar_quarters - 1)
 
     def seamless(self) -> Samples:
         """One loop that can be played again and again: what rings on from its end lies under its beginning."""

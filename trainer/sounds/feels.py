@@ -12,6 +12,7 @@ from trainer.score.meter import Meter
 from trainer.shipped import SHARED
 from trainer.theory.naming import named
 
+_FOUR = Meter(4, 4)
 DRUM_NAMES = ("kick", "snare", "brush", "rim", "hat", "pedal", "ride")
 DRUM_LETTERS, BASS_LETTERS, CHORD_LETTERS = "Xxo.", "R3578a-.", "Xxo-."
 CHORD_SOUNDS = ("soft", "short")
@@ -102,5 +103,9 @@ def feel_named(name: str, meter: Meter | None = None) -> Feel:
 
 
 def feels_in(meter: Meter) -> tuple[Feel, ...]:
-    """The feels in a meter, the plain one last; 6/8 is no 3/4."""
-    return (*(feel for feel in FEELS.values() if feel.meter == meter), pulse(meter))
+    """The feels that go with a meter, the plain one last.
+
+    6/8 is no 3/4; two bars of 2/4 are one of 4/4, and 2/2 is 4/4 counted in halves.
+    """
+    bars = (meter, _FOUR) if meter in {Meter(2, 4), Meter(2, 2)} else (meter,)
+    return (*(feel for feel in FEELS.values() if feel.meter in bars), pulse(meter))

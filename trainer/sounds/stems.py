@@ -57,8 +57,7 @@ def stems(
             case Stem.BACKING:
                 starts_quarters = count_in_bars * line.meter.bar_quarters
                 music = backing_music(line, tempo, mix, starts_quarters)
-                bars = ceil(line.length_quarters / line.meter.bar_quarters)
-                rendered[stem] = _ended(music, sample_of(starts_quarters + line.length_quarters, tempo), bars)
+                rendered[stem] = _ended(music, line.length_quarters, starts_quarters, tempo)
     return rendered
 
 
@@ -105,9 +104,9 @@ def _at_level(samples: Samples, percent: int) -> Samples:
     return samples if percent == 100 else samples * np.float32(percent / 100)
 
 
-def _ended(music: Endless, end: int, bars: int) -> Samples:
-    """So many bars of music up to a sample, and a little of what rings on."""
-    fading = samples_in(_ENDING_NS)
-    samples = music.stretch(0, end + fading, bars)
+def _ended(music: Endless, length_quarters: Fraction, starts_quarters: Fraction, tempo: Tempo) -> Samples:
+    """Music as long as a line, and a little of what rings on; no bar begins at its end."""
+    end, fading = sample_of(starts_quarters + length_quarters, tempo), samples_in(_ENDING_NS)
+    samples = music.stretch(0, end + fading, ceil(length_quarters / music.bar_quarters))
     samples[end:] *= np.linspace(1.0, 0.0, fading, dtype=np.float32)
     return samples
