@@ -120,14 +120,15 @@ def test_an_item_is_played_at_its_tempo_and_the_plan_comes_back(hall: Hall) -> N
     )
 
 
-def test_music_is_played_over_the_click_and_says_that_nothing_is_kept(hall: Hall) -> None:
+def test_music_is_played_over_a_backing_in_the_lines_key_and_says_that_nothing_is_kept(hall: Hall) -> None:
     screen = hall.plan()
 
     music = choose(screen, Kind.MUSIC)
 
     assert isinstance(music, ImproviseScreen)
     words = " ".join(text for text, _ in music.texts(SIZE))
-    assert "The click sounds alone, and nothing is judged or kept" in words
+    assert "It sounds: straight eighths, i iv:" in words
+    assert "Nothing is judged or kept" in words
     assert "boxwalk capture --pace click" in words
     assert hall.played == []
     assert music.handle(Command.BACK) is screen

@@ -17,12 +17,14 @@ from trainer.playing.calibration.guide import Guide
 from trainer.practiceroom import Practiceroom
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
+from trainer.score.tempo import Tempo
 from trainer.screens.choices import MOST_PASSES, Choices, InputChoice, playable_tempo
 from trainer.screens.coach import CoachDoors, CoachScreen
 from trainer.screens.home import HomeScreen
 from trainer.screens.screen import Command, Screen
 from trainer.screens.set_up import SetUpScreen
 from trainer.screens.welcome import WelcomeScreen
+from trainer.soundroom import sound_room
 from trainer.station import Station
 from trainer.theory.tuning import TUNINGS, Tuning
 from trainer.window import WINDOW_SIZE, Size, show
@@ -117,9 +119,19 @@ class Rooms:
                 Command.PLAN: self._dayroom.plan,
                 Command.BOARD: self._board,
                 Command.CONTEST: self._contest,
+                Command.SOUND: self._sound,
             },
             notice=notice or self.practiceroom.tutor.trouble or self._library.complaint,
         )
+
+    def _sound(self) -> Screen:
+        """The settings of the sound, tried out with the line that was chosen last, at the tempo that is set."""
+        trouble, exercises = self._listen_again(), self._library.exercises
+        if trouble is not None or not exercises:
+            return self.home(trouble or "There is no exercise to try the sound with.")
+        line = next((line for line in exercises if line.name == self._selected), exercises[0])
+        qpm = self._choices.quarters_per_minute
+        return sound_room(self._station, line, line.tempo if qpm is None else Tempo(qpm), self.home)
 
     def _contest(self) -> Screen:
         """A contest over the line that was chosen last."""
@@ -175,7 +187,14 @@ class Rooms:
         trouble = self._listen_again()
         if trouble is not None:
             return self.home(trouble)
-        plan = RunPlan(exercise, exercise.tempo, pace=choices.pace, passes=choices.passes, hear_line=choices.hear_line)
+        plan = RunPlan(
+            exercise,
+            exercise.tempo,
+            pace=choices.pace,
+            passes=choices.passes,
+            hear_line=choices.hear_line,
+            with_backing=choices.with_backing,
+        )
         return self.practice(plan, lambda: _back_to(builder))
 
     def _play_planned(self, plan: RunPlan, day_plan: Screen) -> Screen:
@@ -251,6 +270,7 @@ class Rooms:
                     if choices.quarters_per_minute is None
                     else str(choices.quarters_per_minute),
                     hear_line=choices.hear_line,
+                    with_backing=choices.with_backing,
                 )
             )
 
@@ -281,5 +301,6 @@ def remembered_choices(station: Station) -> tuple[Choices, str | None]:
         passes=min(MOST_PASSES, last.passes),
         quarters_per_minute=None if tempo is None else playable_tempo(Fraction(tempo)),
         hear_line=last.hear_line,
+        with_backing=last.with_backing,
     )
     return choices, last.exercise_name or None

@@ -25,12 +25,13 @@ from trainer.score.exercise import Exercise
 from trainer.score.practice_path import PATH
 from trainer.score.tempo import Tempo
 from trainer.screens.day_plan import DayPlanScreen
-from trainer.screens.improvise import ImproviseScreen, Music
+from trainer.screens.improvise import ImproviseScreen, Music, key_of
 from trainer.screens.look import worn
 from trainer.screens.pick import Pick
 from trainer.screens.progress import Draw, ProgressPage, ProgressScreen
 from trainer.screens.screen import Screen
 from trainer.screens.words import line_words
+from trainer.sounds.backing import backing_for
 from trainer.station import Station
 from trainer.workroom import Library
 
@@ -38,6 +39,7 @@ Told = TypeVar("Told")
 WEEKS = 8
 MOST_COACHED = 12
 MINUTES = 30
+OVER_A_BACKING = "It sounds: {backing}. Nothing is judged or kept; `{start}` in a terminal writes down a phrase."
 TO_THE_CLICK = "The click sounds alone, and nothing is judged or kept; `{start}` in a terminal writes it down."
 
 
@@ -132,12 +134,22 @@ class Dayroom:
         return self._play(RunPlan(line, Tempo(Fraction(str(choice.qpm))), passes=choice.passes), back_to)
 
     def _music(self, choice: Choice, line: Exercise, minutes: int, back_to: Screen) -> Screen:
-        """Improvise over the click."""
-        tempo = Tempo(Fraction(str(choice.qpm)))
+        """Improvise over a backing in the line's key, or over the click where that is not known."""
+        tempo, key, desk = Tempo(Fraction(str(choice.qpm))), key_of(line), self._station.desk
         bars = ceil(minutes * choice.qpm / line.meter.bar_quarters)
+
+        def start() -> None:
+            if backing is None:
+                desk.start_click(tempo, line.meter, bars)
+            else:
+                desk.start_backing(backing, tempo, tempo.ns(bars * line.meter.bar_quarters))
+
+        backing = None if key is None else backing_for(key, line.meter, desk.mix.accompaniment)
+        words = TO_THE_CLICK if backing is None else OVER_A_BACKING
+        sounds = words.format(backing="" if backing is None else backing.words, start=choice.start)
         return ImproviseScreen(
-            Music(choice.title, (choice.task, TO_THE_CLICK.format(start=choice.start)), line, minutes),
-            start=lambda: self._station.start_click(tempo, line.meter, bars),
+            Music(choice.title, (choice.task, sounds), line, minutes),
+            start=start,
             stop=self._station.sound.stop,
             leave_to=lambda: back_to,
             breaks=self._breaks,

@@ -14,6 +14,7 @@ from typing import Protocol
 
 import numpy as np
 
+from tests.screens import sounding
 from tests.screens.boards import board
 from tests.screens.coached import COACHED, TROUBLE, advice_on, drilling
 from tests.screens.coached import KNOWN as KNOWN_TEMPO
@@ -287,6 +288,8 @@ STANDING: dict[str, Callable[[], Pictured]] = {
     "board-empty": lambda: board("ridge-path", 0.0),
     "contest": lambda: contest(3, skill=SKILLS["practised"]),
     "contest-begins": lambda: contest(0),
+    "sound": sounding.settings,
+    "sound-offset": sounding.finding_the_offset,
     "welcome": welcome,
     "build": lambda: building("quarry-steps", *[Command.DOWN] * 10),
     "build-wrong": lambda: builder(line_bench(), *map(Typed, ", foxes up, 4/5")),

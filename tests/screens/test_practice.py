@@ -1,3 +1,4 @@
+from dataclasses import replace
 from fractions import Fraction
 
 import pygame
@@ -156,13 +157,25 @@ def test_the_tempo_stops_at_its_limits() -> None:
 def test_pace_and_sound_are_changed_by_a_new_take() -> None:
     screen, desk = begun(0.1)
 
-    given(screen, Command.PACE, Command.HEAR)
+    given(screen, Command.PACE, Command.HEAR, Command.BACKING, Command.BACKING)
 
-    assert [(plan.pace, plan.hear_line) for plan in desk.plans] == [
-        (Pace.CLICK, False),
-        (Pace.FREE, False),
-        (Pace.FREE, True),
+    assert [(plan.pace, plan.hear_line, plan.with_backing) for plan in desk.plans] == [
+        (Pace.CLICK, False, False),
+        (Pace.FREE, False, False),
+        (Pace.FREE, True, False),
+        (Pace.FREE, True, True),
+        (Pace.FREE, True, False),
     ]
+
+
+def test_what_was_played_counts_on_when_only_the_backing_is_changed() -> None:
+    screen, desk = begun(BAR_S * 3)
+    before = len(screen._stretches)
+
+    given(screen, Command.BACKING)
+
+    assert len(screen._stretches) == before + 1
+    assert desk.plans[-1] == replace(PLAN, with_backing=True)
 
 
 def test_from_the_top_plays_the_whole_plan_again() -> None:

@@ -280,13 +280,13 @@ class _Planner:
         choices = []
         for line in self._wanted[: MOST_OTHERS + 1]:
             qpm = round(float(line.tempo.quarters_per_minute) * NEW_SHARE)
-            key = line.key or "the key of the line"
+            key, under = (line.key, "a backing") if line.key else ("the key of the line", "the click")
             seconds = min(600, minutes * 60)
             choices.append(
                 Choice(
                     exercise=line.name,
                     title=f"Improvise in {key}",
-                    task=f"Make music over the click in {key}, with turns from {line.title}.",
+                    task=f"Make music over {under} in {key}, with turns from {line.title}.",
                     why="Lines are there to be played with. Nothing is judged here.",
                     measured="Nothing is measured.",
                     qpm=qpm,

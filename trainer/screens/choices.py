@@ -12,6 +12,14 @@ SLOWEST, FASTEST = Fraction(20), Fraction(400)
 MOST_PASSES = 32
 SETTINGS = ("input", "pace", "passes", "tempo", "sound")
 
+_HEARD = {
+    (False, False): "click",
+    (True, False): "click and line",
+    (False, True): "click and backing",
+    (True, True): "click, backing, line",
+}
+"""(the line, the backing) -> what that is called; in the order in which they are chosen."""
+
 
 @dataclass(frozen=True, slots=True)
 class InputChoice:
@@ -34,6 +42,12 @@ class Choices:
     passes: int = 4
     quarters_per_minute: Fraction | None = None
     hear_line: bool = False
+    with_backing: bool = False
+
+    @property
+    def sound_words(self) -> str:
+        """What is heard, in words."""
+        return _HEARD[self.hear_line, self.with_backing]
 
 
 def playable_tempo(quarters_per_minute: Fraction) -> Fraction:
@@ -55,6 +69,8 @@ def stepped(
         case "tempo" if tempo is not None:
             return replace(choices, quarters_per_minute=playable_tempo(tempo + step * TEMPO_STEP))
         case "sound":
-            return replace(choices, hear_line=not choices.hear_line)
+            ways = list(_HEARD)
+            heard = ways[(ways.index((choices.hear_line, choices.with_backing)) + step) % len(ways)]
+            return replace(choices, hear_line=heard[0], with_backing=heard[1])
         case _:
             return choices

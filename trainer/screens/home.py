@@ -272,6 +272,7 @@ class HomeScreen:
             pace=self._choices.pace,
             passes=self._choices.passes,
             hear_line=self._choices.hear_line,
+            with_backing=self._choices.with_backing,
         )
         return play(plan, self.input)
 
@@ -370,5 +371,4 @@ class HomeScreen:
         choices, exercise = self._choices, self.selected
         passes = "1 pass" if choices.passes == 1 else f"{choices.passes} passes"
         tempo = tempo_words(self._tempo(exercise)) if exercise is not None else ""
-        sound = "click and line" if choices.hear_line else "click"
-        return self.input.words, PACE_WORDS[choices.pace], passes, tempo, sound
+        return self.input.words, PACE_WORDS[choices.pace], passes, tempo, choices.sound_words

@@ -28,7 +28,8 @@ class Part:
 
     def played_as(self, plan: RunPlan) -> "Part":
         """The same notes at the tempo, pace and sound of another plan."""
-        return replace(self, plan=replace(self.plan, tempo=plan.tempo, pace=plan.pace, hear_line=plan.hear_line))
+        heard = replace(self.plan, hear_line=plan.hear_line, with_backing=plan.with_backing)
+        return replace(self, plan=replace(heard, tempo=plan.tempo, pace=plan.pace))
 
 
 def rest_from(plan: RunPlan, index: int) -> Part:

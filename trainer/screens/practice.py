@@ -47,6 +47,7 @@ PLAYING_KEYS = (
     ("\N{MINUS SIGN}", "slower", Command.SLOWER),
     ("+", "faster", Command.FASTER),
     ("P", "pace", Command.PACE),
+    ("C", "backing", Command.BACKING),
     ("Esc", "end", Command.BACK),
 )
 STANDING_KEYS = (
@@ -278,6 +279,8 @@ class PracticeScreen:
                 self._renew(replace(self._plan, pace=Pace.FREE if self._plan.pace is Pace.CLICK else Pace.CLICK))
             case Command.HEAR:
                 self._renew(replace(self._plan, hear_line=not self._plan.hear_line))
+            case Command.BACKING:
+                self._renew(replace(self._plan, with_backing=not self._plan.with_backing))
             case _ if self._run is not None and self._is_standing:
                 self._mark_or_move(self._run, command)
             case _:

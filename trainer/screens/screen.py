@@ -24,6 +24,8 @@ class Command(Enum):
     FASTER = auto()
     PACE = auto()
     HEAR = auto()
+    BACKING = auto()
+    SOUND = auto()
     MARK_START = auto()
     MARK_END = auto()
     LOOP = auto()
@@ -150,7 +152,7 @@ class Key:
 EVERYWHERE, PLAYING, STANDING, LIST = "Everywhere", "While playing", "While paused", "List of exercises"
 BUILDER = "Building and varying"
 RESULT, TEMPI, DAY, BOARD, CONTEST = "Result", "Tempo", "Today's plan", "Board", "Contest"
-COACH = "Progress and coach"
+COACH, SOUND = "Progress and coach", "Sound"
 
 KEYS: tuple[Key, ...] = (
     Key(Command.PAUSE, (pygame.K_SPACE,), "Space", "pause; again: count in and go on from this bar", PLAYING),
@@ -166,6 +168,7 @@ KEYS: tuple[Key, ...] = (
     Key(Command.FASTER, (pygame.K_KP_PLUS,), "+", "faster, with a new count-in", PLAYING, "+="),
     Key(Command.PACE, (pygame.K_p,), "P", "with the click, or at your own pace", PLAYING),
     Key(Command.HEAR, (pygame.K_h,), "H", "hear the line, or only the click", PLAYING),
+    Key(Command.BACKING, (pygame.K_c,), "C", "drums, bass and chords with the click, or not", PLAYING),
     Key(Command.MARKS, (pygame.K_m,), "M", "show or hide strokes, fingers and accents", PLAYING),
     Key(Command.LEFT, (pygame.K_LEFT,), "←", "one note back", STANDING),
     Key(Command.RIGHT, (pygame.K_RIGHT,), "→", "one note on", STANDING),
@@ -224,6 +227,12 @@ KEYS: tuple[Key, ...] = (
     Key(Command.RESTART, (pygame.K_r,), "R", "plan anew", DAY),
     Key(Command.BOARD, (), "Ctrl B", "the board: whatever is played, on neck and staff", LIST),
     Key(Command.CONTEST, (), "Ctrl T", "the contest: the tempo climbs, and the best pass gets points", LIST),
+    Key(Command.SOUND, (), "Ctrl U", "the sound: click, backing, levels, output, offset", LIST),
+    Key(Command.DOWN, (pygame.K_DOWN,), "↓ ↑", "the next setting, the one before", SOUND),
+    Key(Command.RIGHT, (pygame.K_RIGHT,), "← →", "change it; the offset by 1 ms", SOUND),
+    Key(Command.FASTER, (pygame.K_KP_PLUS,), "\N{MINUS SIGN} +", "change the offset by 10 ms", SOUND),
+    Key(Command.LISTEN, (pygame.K_F3,), "F3", "hear line, backing or click; again: stop", SOUND),
+    Key(Command.CHOOSE, (pygame.K_RETURN,), "Enter", "find the offset by playing; again: take it", SOUND),
     Key(Command.PAUSE, (pygame.K_SPACE,), "Space", "play the next pass", CONTEST),
     Key(Command.LOOP, (pygame.K_l,), "L", "let the passes follow by themselves, or wait for Space", CONTEST),
     Key(Command.RESTART, (pygame.K_r,), "R", "begin the run anew", CONTEST),
@@ -250,6 +259,7 @@ _WITH_CONTROL = {
     pygame.K_b: Command.BOARD,
     pygame.K_h: Command.OTHER_HAND,
     pygame.K_t: Command.CONTEST,
+    pygame.K_u: Command.SOUND,
     pygame.K_q: Command.QUIT,
     pygame.K_s: Command.KEEP,
     pygame.K_z: Command.UNDO,

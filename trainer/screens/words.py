@@ -34,6 +34,15 @@ def key_words(key: str) -> str:
     return tonic[:1] + tonic[1:].replace("#", "♯").replace("b", "♭") + space + scale
 
 
+def chord_words(name: str) -> str:
+    """The name of a chord with the signs of notation.
+
+    >>> chord_words("Bbm"), chord_words("F#m7b5"), chord_words("Dsus4")
+    ('B♭m', 'F♯m7♭5', 'Dsus4')
+    """
+    return name[:1] + name[1:].replace("#", "♯").replace("b", "♭")
+
+
 def tuning_words(name: str) -> str:
     """The name of a tuning in words.
 
