@@ -25,7 +25,7 @@ from trainer.score.exercise import Exercise
 from trainer.score.practice_path import PATH
 from trainer.score.tempo import Tempo
 from trainer.screens.day_plan import DayPlanScreen
-from trainer.screens.improvise import ImproviseScreen, Music, key_of
+from trainer.screens.improvise import ImproviseScreen, Music, Over, key_of
 from trainer.screens.look import worn
 from trainer.screens.pick import Pick
 from trainer.screens.progress import Draw, ProgressPage, ProgressScreen
@@ -148,8 +148,11 @@ class Dayroom:
         words = TO_THE_CLICK if backing is None else OVER_A_BACKING
         sounds = words.format(backing="" if backing is None else backing.words, start=choice.start)
         return ImproviseScreen(
-            Music(choice.title, (choice.task, sounds), line, minutes),
+            Music(
+                choice.title, (choice.task, sounds), line, minutes, None if backing is None else Over(backing, tempo)
+            ),
             start=start,
+            began_ns=lambda: self._station.sound.started_at_ns,
             stop=self._station.sound.stop,
             leave_to=lambda: back_to,
             breaks=self._breaks,

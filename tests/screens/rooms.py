@@ -1,5 +1,6 @@
 """Rooms of plan and progress, for pictures and tests: an invented player."""
 
+from fractions import Fraction
 from functools import cache, partial
 
 from tests.progress.builders import weeks_played
@@ -7,14 +8,17 @@ from trainer.coaching.known import Known, KnownLine, KnownWeakness
 from trainer.coaching.plan import Item, Kind, Plan
 from trainer.coaching.planning import planned
 from trainer.coaching.rests import MINUTE_NS, BreakCounter, SinceBreak
-from trainer.dayroom import TO_THE_CLICK, drawing_of, goals_of
+from trainer.dayroom import OVER_A_BACKING, drawing_of, goals_of
 from trainer.progress.pictures import pictures_of
 from trainer.score.library import load_exercise
+from trainer.score.tempo import Tempo
 from trainer.screens.day_plan import DayPlanScreen
-from trainer.screens.improvise import ImproviseScreen, Music
+from trainer.screens.improvise import ImproviseScreen, Music, Over
 from trainer.screens.pick import PickScreen
 from trainer.screens.progress import ProgressPage, ProgressScreen
 from trainer.screens.screen import Action, Command, Screen
+from trainer.sounds.backing import Accompaniment, backing_for
+from trainer.theory.scale import key_named
 
 from .desk import Page
 
@@ -79,17 +83,21 @@ def improvising() -> ImproviseScreen:
     """The last item of the plan, for a while."""
     item = next(item for item in day_plan().plan.items if item.kind is Kind.MUSIC)
     assert item.choice is not None
+    line, tempo = load_exercise(item.choice.exercise), Tempo(Fraction(str(item.choice.qpm)))
+    backing = backing_for(key_named(line.key), line.meter, Accompaniment("shuffle", "i VII VI VII"))
     screen = ImproviseScreen(
         Music(
             item.choice.title,
-            (item.choice.task, TO_THE_CLICK.format(start=item.choice.start)),
-            load_exercise(item.choice.exercise),
+            (item.choice.task, OVER_A_BACKING.format(backing=backing.words, start=item.choice.start)),
+            line,
             item.minutes,
+            Over(backing, tempo),
         ),
         start=lambda: None,
         stop=lambda: None,
         leave_to=lambda: Page("plan"),
         breaks=BreakCounter(),
+        began_ns=lambda: -tempo.ns(line.meter.bar_quarters),
         status=lambda: "A simulated player plays.",
     )
     screen.update((), 0)

@@ -1,8 +1,14 @@
+from fractions import Fraction
+
+import pytest
+
 from trainer.coaching.rests import MINUTE_NS, BreakCounter
 from trainer.score.library import load_exercise
-from trainer.screens.improvise import ImproviseScreen, Music, key_of
+from trainer.score.tempo import Tempo
+from trainer.screens.improvise import ImproviseScreen, Music, Over, key_of
 from trainer.screens.screen import Command
-from trainer.tablature.glyphs import Box, Ink
+from trainer.sounds.backing import Accompaniment, backing_for
+from trainer.tablature.glyphs import Box, Dot, Ink, Line, Text
 
 from .desk import Page
 
@@ -82,3 +88,60 @@ def test_the_neck_shows_every_root_of_the_key_as_a_square() -> None:
     ]
     assert len(squares) == len(roots)
     assert {square.ink for square in squares} == {Ink.AS_WRITTEN}
+
+
+def over_a_backing(now_ns: int, began_ns: int | None = 0) -> ImproviseScreen:
+    """Over two chords of two bars each, a quarter a second, at a moment."""
+    key = key_of(LINE)
+    assert key is not None
+    backing = backing_for(key, LINE.meter, Accompaniment(chords="i VII"))
+    screen = ImproviseScreen(
+        Music("Improvise", ("Make music.",), LINE, 2, Over(backing, Tempo(Fraction(60)))),
+        start=lambda: None,
+        stop=lambda: None,
+        leave_to=lambda: Page("plan"),
+        breaks=BreakCounter(),
+        began_ns=lambda: began_ns,
+    )
+    screen.update((), now_ns)
+    screen.texts(SIZE)
+    return screen
+
+
+def underlined(screen: ImproviseScreen) -> str:
+    """The chord over the line that marks the one that sounds."""
+    assert screen._painter.latest is not None
+    glyphs = screen._glyphs(*screen._painter.latest)
+    lines = [glyph for glyph in glyphs if isinstance(glyph, Line) and glyph.ink is Ink.NOW]
+    names = [glyph for glyph in glyphs if isinstance(glyph, Text) and glyph.text in {"Em", "D"}]
+    return next((name.text for name in names for line in lines if name.x_px == line.x1_px), "")
+
+
+@pytest.mark.parametrize(
+    ("seconds", "chord"), [(-0.5, ""), (0, "Em"), (7.9, "Em"), (8, "D"), (15.9, "D"), (16, "Em"), (7_208, "D")]
+)
+def test_the_chord_that_sounds_is_marked_however_long_it_goes_on(seconds: float, chord: str) -> None:
+    key = key_of(LINE)
+    assert key is not None
+    over = Over(backing_for(key, LINE.meter, Accompaniment(chords="i VII")), Tempo(Fraction(60)))
+    place = over.chord_at(round(seconds * 1e9))
+
+    assert ("" if place is None else over.backing.chords[place].name) == chord
+    if 0 <= seconds < 60:
+        assert underlined(over_a_backing(round(seconds * 1e9))) == chord
+
+
+def test_the_notes_of_the_chord_are_ringed_on_the_neck_while_it_sounds() -> None:
+    def ringed(screen: ImproviseScreen) -> int:
+        assert screen._painter.latest is not None
+        glyphs = screen._glyphs(*screen._painter.latest)
+        return sum(isinstance(glyph, Dot) and glyph.width_px > 0 for glyph in glyphs)
+
+    of_d = sum(
+        (open_pitch + fret) % 12 in {2, 6, 9}
+        for open_pitch in LINE.tuning.open_pitches
+        for fret in range(LINE.last_fret + 1)
+    )
+
+    assert ringed(over_a_backing(9_000_000_000)) == of_d
+    assert ringed(over_a_backing(9_000_000_000, began_ns=None)) == 0

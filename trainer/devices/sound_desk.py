@@ -72,7 +72,9 @@ class SoundDesk:
             self.sound.exchange(lambda: opened(self._kept))
 
     def keep_offset(self, offset_ms: float) -> None:
-        """Know from now on how late this output is heard; `ValueError` for what cannot be."""
+        """Know from now on how late this output is heard; `ValueError` for what cannot be. Silence is never late."""
+        if not self.sound.name:
+            return
         self._keep(replace(self._kept, offsets_ms={**self._kept.offsets_ms, self.sound.name: offset_ms}))
         if isinstance(self.sound, Outlet):
             self.sound.offset_ms = offset_ms

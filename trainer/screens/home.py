@@ -315,7 +315,7 @@ class HomeScreen:
         if self._listening.is_on:
             self._listening.stop()
         else:
-            self._listening.start(self.selected)
+            self._listening.start(replace(self.selected, tempo=self._tempo(self.selected)))
 
     def _press(self, pressed: Pressed) -> Screen | None:
         """What the mouse points at: a hint, a line of the list or of the twins, a filter or a setting."""

@@ -1,6 +1,7 @@
 """Making music: the key on the neck, something to play over, and how long it goes on. Nothing is judged or kept.
 
-What sounds begins when the screen is entered; Space stops it and begins it again.
+What sounds begins when the screen is entered; Space stops it and begins it again. Over a backing the chord that sounds
+now is marked, and its notes stand out on the neck.
 """
 
 from collections.abc import Callable, Iterator
@@ -11,21 +12,44 @@ import pygame
 from trainer.coaching.rests import BreakCounter
 from trainer.playing.messages import StampedMessage
 from trainer.score.exercise import Exercise
+from trainer.score.tempo import Tempo
 from trainer.screens.hints import hint_targets, key_hints
 from trainer.screens.keys import KeysScreen
 from trainer.screens.look import colour
-from trainer.screens.paint import PagePainter, Painter
+from trainer.screens.paint import Fonts, PagePainter, Painter
 from trainer.screens.screen import DAY, Action, Command, Pressed, Screen, Target, target_at
-from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
+from trainer.screens.words import chord_words
+from trainer.sounds.backing import Backing
+from trainer.tablature.glyphs import Anchor, Dot, Glyph, Ink, Line, Rect, Size, Text
 from trainer.tablature.hands import board_glyphs
 from trainer.tablature.layout import GUTTER_PX, NeckPlace
 from trainer.tablature.neck import place_glyphs
+from trainer.theory.chords import Chord
 from trainer.theory.fretboard import Location
 from trainer.theory.naming import UnknownWord
 from trainer.theory.scale import Key, key_named
 
 NECK_TOP_PX, NECK_HEIGHT_PX = 380.0, 300.0
 OCTAVE = 12
+RING_PX = 17.0
+"""The radius of the ring round a note of the chord, at unit 1."""
+
+
+CHORDS_PX, CHORD_STEP_PX = 796.0, 190.0
+"""Where the chords stand and how far apart, at unit 1."""
+
+
+@dataclass(frozen=True, slots=True)
+class Over:
+    """A backing, and how fast it goes."""
+
+    backing: Backing
+    tempo: Tempo
+
+    def chord_at(self, since_ns: int) -> int | None:
+        """Which of its chords sounds so long after its first beat; None before that."""
+        bar = self.tempo.quarters(since_ns) // self.backing.meter.bar_quarters
+        return None if bar < 0 else self.backing.chord_of(bar)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,10 +62,15 @@ class Music:
     exercise: Exercise
     """Whose key, tuning and neck they are."""
     minutes: int
+    over: Over | None = None
+    """None: the click alone."""
 
 
 class ImproviseScreen:
-    """`start()` lets the music sound, `stop()` is silent; `breaks` counts the minutes as played."""
+    """`start()` lets the music sound, `stop()` is silent; `breaks` counts the minutes as played.
+
+    `began_ns()` tells when its first beat is heard; None while nothing sounds.
+    """
 
     takes_text = False
 
@@ -53,6 +82,7 @@ class ImproviseScreen:
         stop: Callable[[], None],
         leave_to: Callable[[], Screen],
         breaks: BreakCounter,
+        began_ns: Callable[[], int | None] = lambda: None,
         status: Callable[[], str] = lambda: "",
     ) -> None:
         self._music = music
@@ -60,6 +90,7 @@ class ImproviseScreen:
         self._stop = stop
         self._leave_to = leave_to
         self._breaks = breaks
+        self._sounds_from_ns = began_ns
         self._status = status
         self._began_ns: int | None = None
         self._is_over = False
@@ -153,6 +184,7 @@ class ImproviseScreen:
                 for place, line in enumerate(lines)
             ),
             *self._neck(size, unit),
+            *self._chords(unit, fonts),
             *self._hints(size, painter),
         ]
         if rest.words():
@@ -174,13 +206,41 @@ class ImproviseScreen:
         key = key_of(exercise)
         if key is None:
             return
+        sounding = self._sounding()
+        of_chord = frozenset(sounding.pitch_classes) if sounding is not None else frozenset()
         for course in exercise.tuning.courses:
             for fret in range(exercise.last_fret + 1):
-                pitch_class = exercise.tuning.pitch_at(Location(course, fret)) % OCTAVE
+                location = Location(course, fret)
+                pitch_class = exercise.tuning.pitch_at(location) % OCTAVE
+                is_root, is_chordal = pitch_class == key.root.pitch_class, pitch_class in of_chord
                 if pitch_class in key.pitch_classes:
-                    is_root = pitch_class == key.root.pitch_class
-                    ink = Ink.AS_WRITTEN if is_root else Ink.MUTED
-                    yield from place_glyphs(Location(course, fret), place, ink, is_root=is_root)
+                    ink = Ink.AS_WRITTEN if is_root else Ink.INK if is_chordal else Ink.MUTED
+                    yield from place_glyphs(location, place, ink, is_root=is_root)
+                if is_chordal:
+                    x_px, y_px = place.fret_x_px(fret), place.string_y_px(course)
+                    yield Dot(x_px, y_px, RING_PX * unit, Ink.INK, 2 * unit)
+
+    def _sounding(self) -> Chord | None:
+        """The chord that sounds now."""
+        over, began_ns = self._music.over, self._sounds_from_ns()
+        place = None if over is None or began_ns is None else over.chord_at(self._now_ns - began_ns)
+        return None if over is None or place is None or not self.is_on else over.backing.chords[place]
+
+    def _chords(self, unit: float, fonts: Fonts) -> Iterator[Glyph]:
+        """The chords of the backing in a row, the one that sounds now underlined."""
+        over = self._music.over
+        if over is None:
+            return
+        began_ns = self._sounds_from_ns() if self.is_on else None
+        now = None if began_ns is None else over.chord_at(self._now_ns - began_ns)
+        for place, chord in enumerate(over.backing.chords):
+            x_px, y_px, is_now = (48 + GUTTER_PX + CHORD_STEP_PX * place) * unit, CHORDS_PX * unit, place == now
+            name = chord_words(chord.name)
+            yield Text(x_px, y_px, name, Size.TITLE, Ink.INK if is_now else Ink.MUTED, Anchor.LEFT)
+            yield Text(x_px, y_px + 52 * unit, chord.word, Size.SMALL, Ink.MUTED, Anchor.LEFT)
+            if is_now:
+                right_px = x_px + fonts.width_px(name, Size.TITLE)
+                yield Line(x_px, y_px + 28 * unit, right_px, y_px + 28 * unit, 4 * unit, Ink.NOW)
 
     def _rows(self) -> tuple[tuple[str, str, Command], ...]:
         return (

@@ -21,8 +21,9 @@ from trainer.sounds.tones import chord_tone
 from trainer.theory.chords import Chord
 from trainer.theory.voicing import Voicing, led
 
-BASS_LEVEL, CHORD_LEVEL = 0.14, 0.034
-"""Heights of the bass and of each note of a chord."""
+BASS_LEVEL = 0.125
+CHORD_LEVELS = {"soft": 0.034, "short": 0.052}
+"""Heights of the bass, and of each note of a chord by how it sounds."""
 _STRENGTHS = {"X": 1.0, "x": 0.85, "o": 0.6}
 _BASS_RELEASE_NS, _CHORD_RELEASE_NS = 35_000_000, 110_000_000
 LOWEST_BASS = 28
@@ -97,7 +98,7 @@ class _Bar:
         for letter, first, end in self._notes(self._feel.chords, "Xxo"):
             length = end - first + release
             together = np.stack([chord_tone(pitch, length, sound) for pitch in voicing]).sum(axis=0)
-            tones.append((first, CHORD_LEVEL * _STRENGTHS[letter], _released(together, release)))
+            tones.append((first, CHORD_LEVELS[sound] * _STRENGTHS[letter], _released(together, release)))
         return _summed(tones, self._places[-1])
 
     def _notes(self, row: str, struck: str) -> Iterator[tuple[str, int, int]]:

@@ -12,7 +12,7 @@ import numpy.typing as npt
 
 from trainer.sounds.samples import RATE, Samples, samples_in
 
-LEVELS = {"kick": 0.21, "snare": 0.14, "brush": 0.06, "rim": 0.1, "hat": 0.045, "pedal": 0.04, "ride": 0.05}
+LEVELS = {"kick": 0.21, "snare": 0.14, "brush": 0.06, "rim": 0.1, "hat": 0.045, "pedal": 0.05, "ride": 0.08}
 """Height of an accented stroke of each drum."""
 STRENGTHS = {"X": 1.0, "x": 0.72, "o": 0.36}
 _ATTACK_NS = 600_000
