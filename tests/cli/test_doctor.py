@@ -14,7 +14,7 @@ from trainer.cli import main
 from trainer.cli.doctor import LEAST_FREE_BYTES, LIBRARIES, Finding, Surroundings, findings, without_places
 from trainer.devices.display import Display, DisplayError
 from trainer.devices.midi_input import MidiInputError
-from trainer.devices.remembered import Memory, SetUp
+from trainer.devices.remembered import KeptSound, Memory, SetUp
 from trainer.devices.sound import SilentSound
 from trainer.history.gathering import gather, missing_files
 from trainer.history.store import History
@@ -72,6 +72,16 @@ def test_a_machine_that_has_everything_needs_nothing(tmp_path: Path) -> None:
     assert [finding for finding in found if finding.to_do] == []
     assert [each.words for each in found if each.what == "latency"] == ["Pickup: 12.3 ms and 1.5 cycles of the string."]
     assert str(found[0]).startswith("good  program")
+
+
+def test_an_output_that_was_chosen_and_has_gone_is_said(tmp_path: Path) -> None:
+    memory = Memory(tmp_path / "remembered.json")
+    memory.keep_sound(KeptSound("Cave card"))
+
+    around = sound_machine(tmp_path, memory=lambda: memory, midi_inputs=lambda: ("Pickup",))
+    found = [finding for finding in to_mend(around) if finding.what == "sound"]
+
+    assert [finding.words for finding in found] == ["Cave card was chosen and is not there."]
 
 
 @pytest.mark.parametrize(

@@ -218,6 +218,8 @@ def latency(around: Surroundings) -> Iterator[Finding]:
 
 def sound(around: Surroundings) -> Iterator[Finding]:
     """The outputs, and the one that the program takes."""
+    from trainer.devices.sound import SYSTEM_MIXER
+
     try:
         names = around.sound_outputs()
     except Exception as error:  # a library of the system may be missing or broken in any way
@@ -225,6 +227,9 @@ def sound(around: Surroundings) -> Iterator[Finding]:
     else:
         for name in names:
             yield Finding("sound", f"There is {name}.")
+        chosen = around.memory().sound.output
+        if chosen and chosen not in (*names, SYSTEM_MIXER):
+            yield Finding("sound", f"{chosen} was chosen and is not there.", "plug it in; until then another is used.")
     with closing(around.sound()) as output:
         if not output.is_audible:
             yield Finding("sound", f"{output.status}.", "connect a card or headphones; all goes on without sound.")
