@@ -32,7 +32,7 @@ HINTS = (
     ("← →", "change", Command.RIGHT),
     ("F2", "pickup", Command.SET_UP),
     ("Esc", "leave", Command.BACK),
-    ("F1", "all keys", Command.KEYS),
+    ("F1", "keys", Command.KEYS),
 )
 ROW_PX, FIRST_ROW_PX, BELOW_ROWS_PX = 38.0, 222.0, 316.0
 FILTERS_PX, FILTER_ROW_PX, FILTERS_A_ROW = 116.0, 36.0, 3
