@@ -338,9 +338,9 @@ def _replay(found: "tuple[Table, ...]", pupil: str, exercise: str, number: int |
         wanted = fastest if number is None else row.takes[number - 1]
         data = next(data for data in rows.returned.takes if take_digest(data) == wanted.digest)
         kept = take_in(data)
-    from trainer.replaying import open_replay
     from trainer.following.tolerance import Tolerance
     from trainer.homework.line import line_in
+    from trainer.replaying import open_replay
 
     if kept.header is None:
         raise Complaint("the take does not say what was played")
