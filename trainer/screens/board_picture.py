@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from enum import Enum
 
 from trainer.capture.free_play import LAST_FRET, Board, Sounded, degree_of, name_of
-from trainer.screens.hints import hint_targets, key_hints
+from trainer.screens.hints import Hint, hint_targets, key_hints
 from trainer.screens.look import worn
 from trainer.screens.paint import Fonts
 from trainer.screens.room_size import Room
-from trainer.screens.screen import Command, Target
+from trainer.screens.screen import Target
 from trainer.tablature.glyphs import Anchor, Box, Dot, Glyph, Ink, Line, Rect, Size, Text
 from trainer.tablature.hands import INLAYS, board_glyphs
 from trainer.tablature.layout import NeckPlace
@@ -57,7 +57,7 @@ class BoardView:
     room: Room
     status: str
     notice: str
-    hints: Sequence[tuple[str, str, Command]]
+    hints: Sequence[Hint]
 
 
 def largest_cap_px(size: tuple[int, int], strings: int, unit: float) -> float:

@@ -13,7 +13,8 @@ from trainer.playing.messages import StampedMessage
 from trainer.score.exercise import Exercise
 from trainer.screens.benches import Bench, LineBench
 from trainer.screens.builder_painting import MOST_PREVIEWED, Painted, painted, summary_of
-from trainer.screens.builder_picture import BuilderView, Hint
+from trainer.screens.builder_picture import BuilderView
+from trainer.screens.hints import Hint
 from trainer.screens.keys import KeysScreen
 from trainer.screens.listening import Listening
 from trainer.screens.look import worn
@@ -355,20 +356,22 @@ class BuilderScreen:
 
     def _hints(self) -> tuple[Hint, ...]:
         if self._naming is not None:
-            return Hint("Enter", "keep it", Command.CHOOSE), Hint("Esc", "go on building", Command.BACK)
+            return ("Enter", "keep it", Command.CHOOSE), ("Esc", "go on building", Command.BACK)
         hear = "stop" if self._listening.is_on else "hear"
-        keys = (Hint("↑ ↓", "row"), Hint("← →", "choice")) if self._cursor is None else (Hint("↓", "to the rows"),)
-        words = () if isinstance(self.bench, LineBench) else (Hint("F4", "go on in words", Command.BUILD),)
+        keys = (
+            (("↑ ↓", "row", None), ("← →", "choice", None)) if self._cursor is None else (("↓", "to the rows", None),)
+        )
+        words = () if isinstance(self.bench, LineBench) else (("F4", "go on in words", Command.BUILD),)
         return (
-            Hint("Enter", "play", Command.CHOOSE),
-            Hint("F3", hear, Command.LISTEN),
-            Hint("F7", "keep", Command.KEEP),
-            Hint("Ctrl Z", "take back", Command.UNDO),
+            ("Enter", "play", Command.CHOOSE),
+            ("F3", hear, Command.LISTEN),
+            ("F7", "keep", Command.KEEP),
+            ("Ctrl Z", "take back", Command.UNDO),
             *keys,
             *words,
-            Hint("Page ↓ ↑", "tablature", Command.NEXT_BAR),
-            Hint("Esc", "list", Command.BACK),
-            Hint("F1", "all keys", Command.KEYS),
+            ("Page ↓ ↑", "tablature", Command.NEXT_BAR),
+            ("Esc", "list", Command.BACK),
+            ("F1", "all keys", Command.KEYS),
         )
 
     def _paint(self, size: tuple[int, int]) -> Painted:

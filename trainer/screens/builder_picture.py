@@ -5,11 +5,11 @@ from dataclasses import dataclass
 
 from trainer.score.exercise import Exercise
 from trainer.score.one_line import LineProblem
-from trainer.screens.hints import hint_targets, key_hints
+from trainer.screens.hints import Hint, hint_targets, key_hints
 from trainer.screens.look import worn
 from trainer.screens.paint import Fonts
 from trainer.screens.pickers import Picker
-from trainer.screens.screen import Command, Target
+from trainer.screens.screen import Target
 from trainer.screens.text_field import TextField
 from trainer.tablature.glyphs import Anchor, Box, Glyph, Ink, Line, Rect, Size, Text
 from trainer.tablature.layout import NeckPlace, unit_of
@@ -26,15 +26,6 @@ VALUE_PX, ROWS_RIGHT_PX, RIGHT_PX = 240.0, 590.0, 640.0
 CHOICES_ROWS, CHOICE_ROW_PX = 4, 31.0
 SUMMARY_PX, PREVIEW_PX, PREVIEW_BOTTOM_PX = 382.0, 398.0, 818.0
 BOARD_TOP_PX, BOARD_BOTTOM_PX = 894.0, 998.0
-
-
-@dataclass(frozen=True, slots=True)
-class Hint:
-    """A key, what it does here, and what pressing its words does."""
-
-    name: str
-    words: str
-    command: Command | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,7 +226,7 @@ class BuilderPicture:
         return Text(RIGHT_PX * unit, SUMMARY_PX * unit, words, Size.SMALL, Ink.MUTED, Anchor.LEFT)
 
     def _hints(self, view: BuilderView) -> list[Text]:
-        rows = [(hint.name, hint.words) for hint in view.hints]
+        rows = [(name, words) for name, words, _ in view.hints]
         return key_hints(
             rows, self._left_px, self._height_px - 24 * self._unit, self._fonts, self._unit, self._right_px
         )
@@ -283,4 +274,4 @@ class BuilderPicture:
 
     def hint_targets(self, view: BuilderView) -> list[Target]:
         """Places to press among the hints."""
-        return hint_targets(self._hints(view), [hint.command for hint in view.hints], self._fonts)
+        return hint_targets(self._hints(view), [command for *_, command in view.hints], self._fonts)

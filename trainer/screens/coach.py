@@ -11,10 +11,9 @@ import pygame
 from trainer.coaching.advice import Advice
 from trainer.playing.messages import StampedMessage
 from trainer.score.exercise import Exercise
-from trainer.screens.hints import hint_targets, key_hints
+from trainer.screens.hints import foot_hints, foot_targets
 from trainer.screens.keys import KeysScreen
-from trainer.screens.look import colour
-from trainer.screens.paint import PagePainter, Painter
+from trainer.screens.paint import PagePainter, Painter, texts_of
 from trainer.screens.screen import COACH, Action, Command, Pressed, Screen, Scrolled, target_at
 from trainer.screens.standing_line import Played, StandingLine
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
@@ -106,12 +105,7 @@ class CoachScreen:
     def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
         """Paint the list and what is said of the chosen line."""
         size = surface.get_size()
-        painter = self._painter.of(size)
-        surface.fill(colour(Ink.GROUND))
-        for place, row in self._rows(size):
-            if place == self._place:
-                area = pygame.Rect(row.left_px, row.top_px, row.right_px - row.left_px, row.bottom_px - row.top_px)
-                surface.fill(colour(Ink.CHOSEN), area)
+        painter = self._painter.ground(surface, dict(self._rows(size)).get(self._place))
         painter.draw(surface, self._glyphs(size, painter))
         line = self._tablature(size, painter)
         if line is not None:
@@ -121,7 +115,7 @@ class CoachScreen:
         """The texts, and where their capitals lie."""
         painter = self._painter.of(size)
         glyphs, line = self._glyphs(size, painter), self._tablature(size, painter)
-        found = [(glyph.text, glyph.bounds(painter.fonts)) for glyph in glyphs if isinstance(glyph, Text)]
+        found = texts_of(glyphs, painter.fonts)
         return found + (line.texts(self._page(line)) if line is not None else [])
 
     def _go(self, command: Command) -> Screen:
@@ -143,7 +137,7 @@ class CoachScreen:
         if self._painter.latest is None:
             return self
         size, painter = self._painter.latest
-        targets = hint_targets(self._hints(size, painter), [command for *_, command in HINTS], painter.fonts)
+        targets = foot_targets(HINTS, size, painter)
         hint = target_at(targets, pressed)
         if hint is not None:
             return self.handle(hint)
@@ -169,7 +163,7 @@ class CoachScreen:
         left_px, right_px, told_px = 48 * unit, size[0] - 48 * unit, TOLD_PX * unit
         glyphs: list[Glyph] = [
             Text(left_px, 50 * unit, "Coach: what to work on", Size.TITLE, Ink.INK, Anchor.LEFT),
-            *self._hints(size, painter),
+            *foot_hints(HINTS, size, painter),
         ]
         if not self._lines:
             glyphs.append(Text(left_px, TOP_PX * unit, NOTHING_PLAYED, Size.BODY, Ink.INK, Anchor.LEFT))
@@ -222,11 +216,6 @@ class CoachScreen:
         """The page of the tablature on which the worst transition stands."""
         advice = self.selected
         return 0 if advice is None or advice.worst is None else line.page_of(advice.worst.to_index)
-
-    def _hints(self, size: tuple[int, int], painter: Painter) -> list[Text]:
-        unit = painter.unit
-        rows = [(name, words) for name, words, _ in HINTS]
-        return key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit, size[0] - 48 * unit)
 
 
 def _pairs(advice: Advice) -> list[tuple[int, int]]:

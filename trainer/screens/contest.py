@@ -14,15 +14,13 @@ from trainer.coaching.rests import SinceBreak
 from trainer.playing.messages import StampedMessage
 from trainer.run import RunPlan
 from trainer.screens.going_on import GoingOn
-from trainer.screens.hints import hint_targets, key_hints
+from trainer.screens.hints import Hint, foot_hints, foot_targets
 from trainer.screens.keys import KeysScreen
-from trainer.screens.look import colour
-from trainer.screens.paint import PagePainter, Painter
+from trainer.screens.paint import PagePainter, Painter, texts_of
 from trainer.screens.practice import Outcome
-from trainer.screens.screen import CONTEST, Action, Command, Pressed, Screen, Target, target_at
+from trainer.screens.screen import CONTEST, Action, Command, Pressed, Screen, target_at
 from trainer.screens.words import line_words
 from trainer.tablature.glyphs import Anchor, Box, Glyph, Ink, Line, Rect, Size, Text
-from trainer.tablature.layout import unit_of
 from trainer.theory.naming import counted
 
 FIRST = "The tempo rises from pass to pass until there are too many slips. Warm up first; stop when anything hurts."
@@ -104,7 +102,7 @@ class ContestScreen:
             case Command.QUIT:
                 return None
             case Pressed() if self._painter.latest is not None:
-                pressed = target_at(self._targets(*self._painter.latest), action)
+                pressed = target_at(foot_targets(self._hints, *self._painter.latest), action)
                 return self if pressed is None else self.handle(pressed)
             case _:
                 pass
@@ -125,15 +123,13 @@ class ContestScreen:
         """Paint the run and the table."""
         self._now_ns = now_ns
         size = surface.get_size()
-        painter = self._painter.of(size)
-        surface.fill(colour(Ink.GROUND))
+        painter = self._painter.ground(surface)
         painter.draw(surface, self._glyphs(size, painter))
 
     def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
         """The texts, and where their capitals lie."""
         painter = self._painter.of(size)
-        glyphs = self._glyphs(size, painter)
-        return [(glyph.text, glyph.bounds(painter.fonts)) for glyph in glyphs if isinstance(glyph, Text)]
+        return texts_of(self._glyphs(size, painter), painter.fonts)
 
     def _begin(self, contest: Contest) -> None:
         self.contest, self._name = contest, ""
@@ -159,7 +155,7 @@ class ContestScreen:
             *self._sentences(left_px, right_px, painter),
             *self._passes(Rect(left_px, 330 * unit, size[0] * 0.52, size[1] - 110 * unit), painter),
             *self._rows(Rect(size[0] * 0.56, 330 * unit, right_px, size[1] - 110 * unit), painter),
-            *self._hint_texts(size, painter),
+            *foot_hints(self._hints, size, painter),
         ]
 
     def _now_words(self) -> str:
@@ -244,7 +240,7 @@ class ContestScreen:
         return glyphs
 
     @property
-    def _hints(self) -> tuple[tuple[str, str, Command], ...]:
+    def _hints(self) -> tuple[Hint, ...]:
         play = () if self.contest.is_over else (("Space", "play this pass", Command.PAUSE),)
         return (
             *play,
@@ -254,12 +250,3 @@ class ContestScreen:
             ("Esc", "leave", Command.BACK),
             ("F1", "keys, marks", Command.KEYS),
         )
-
-    def _hint_texts(self, size: tuple[int, int], painter: Painter) -> list[Text]:
-        unit = unit_of(*size)
-        rows = [(name, words) for name, words, _ in self._hints]
-        return key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit, size[0] - 48 * unit)
-
-    def _targets(self, size: tuple[int, int], painter: Painter) -> list[Target]:
-        texts = self._hint_texts(size, painter)
-        return hint_targets(texts, [command for *_, command in self._hints], painter.fonts)

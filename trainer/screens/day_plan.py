@@ -10,12 +10,11 @@ import pygame
 from trainer.coaching.plan import CAUTIONS, Item, Kind, Plan
 from trainer.coaching.rests import SinceBreak, rested_words
 from trainer.playing.messages import StampedMessage
-from trainer.screens.hints import hint_targets, key_hints
+from trainer.screens.hints import foot_hints, foot_targets
 from trainer.screens.keys import KeysScreen
-from trainer.screens.look import colour
-from trainer.screens.paint import PagePainter, Painter
+from trainer.screens.paint import PagePainter, Painter, texts_of
 from trainer.screens.pick import Pick, PickScreen
-from trainer.screens.screen import DAY, Action, Command, Pressed, Screen, Scrolled, Target, target_at
+from trainer.screens.screen import DAY, Action, Command, Pressed, Screen, Scrolled, target_at
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
 from trainer.tablature.layout import unit_of
 
@@ -102,7 +101,7 @@ class DayPlanScreen:
                     "Goal of the day", self._goals, now=self._goal.value, chosen=self._aim_at, back_to=self
                 )
             case Pressed() if self._painter.latest is not None:
-                pressed = target_at(self._targets(*self._painter.latest), action)
+                pressed = target_at(foot_targets(HINTS, *self._painter.latest), action)
                 return self._press_row(action) if pressed is None else self.handle(pressed)
             case Scrolled(lines=lines):
                 self._move(1 if lines > 0 else -1)
@@ -116,22 +115,15 @@ class DayPlanScreen:
         """Paint the plan."""
         self._now_ns = now_ns
         size = surface.get_size()
-        painter, unit = self._painter.of(size), unit_of(*size)
-        surface.fill(colour(Ink.GROUND))
-        for place, item in enumerate(self._shown(size)):
-            if item.number == self._selected:
-                top_px = (TOP_PX + place * ROW_PX) * unit
-                surface.fill(
-                    colour(Ink.CHOSEN),
-                    pygame.Rect(round(36 * unit), round(top_px), round(size[0] - 72 * unit), round(ROW_PX * unit)),
-                )
+        unit, numbers = unit_of(*size), [item.number for item in self._shown(size)]
+        top_px = (TOP_PX + numbers.index(self._selected) * ROW_PX) * unit
+        painter = self._painter.ground(surface, Rect(36 * unit, top_px, size[0] - 36 * unit, top_px + ROW_PX * unit))
         painter.draw(surface, self._glyphs(size, painter))
 
     def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
         """The texts, and where their capitals lie."""
         painter = self._painter.of(size)
-        glyphs = self._glyphs(size, painter)
-        return [(glyph.text, glyph.bounds(painter.fonts)) for glyph in glyphs if isinstance(glyph, Text)]
+        return texts_of(self._glyphs(size, painter), painter.fonts)
 
     def _begin(self) -> Screen:
         item = self.selected
@@ -230,7 +222,7 @@ class DayPlanScreen:
             ),
             *self._rows(size, painter),
             *self._details(size, painter),
-            *self._hints(size, painter),
+            *foot_hints(HINTS, size, painter),
         ]
 
     def _rest_words(self, right_px: float, unit: float) -> list[Text]:
@@ -316,14 +308,6 @@ class DayPlanScreen:
         rest = self._rest(self._now_ns)
         rested_ns = max(self._now_ns - self._break_began_ns, rest.rested_ns)
         return f"Rested {rested_words(rested_ns)}."
-
-    def _hints(self, size: tuple[int, int], painter: Painter) -> list[Text]:
-        unit = unit_of(*size)
-        rows = [(name, words) for name, words, _ in HINTS]
-        return key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit, size[0] - 48 * unit)
-
-    def _targets(self, size: tuple[int, int], painter: Painter) -> list[Target]:
-        return hint_targets(self._hints(size, painter), [command for *_, command in HINTS], painter.fonts)
 
 
 def _lower(words: str) -> str:

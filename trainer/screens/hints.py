@@ -2,8 +2,15 @@
 
 from collections.abc import Iterable, Sequence
 
+from trainer.screens.paint import Painter
 from trainer.screens.screen import Command, Target
 from trainer.tablature.glyphs import Anchor, Ink, Rect, Size, Text, TextMetrics
+
+MARGIN_PX, FOOT_PX = 48.0, 28.0
+"""How far a page's hints stand from its sides and its lower edge, at unit 1."""
+
+Hint = tuple[str, str, Command | None]
+"""The name of a key, what it does here, and what pressing its words does."""
 
 
 def key_hints(
@@ -33,6 +40,21 @@ def key_hints(
         glyphs.append(Text(words_px, y_px, words, Size.SMALL, Ink.MUTED, Anchor.LEFT))
         x_px += width_px(name, words)
     return glyphs
+
+
+def foot_hints(hints: Iterable[Hint], size: tuple[int, int], painter: Painter, status: str = "") -> list[Text]:
+    """The row of hints at the foot of a page, and behind them, as far as there is room, how something stands."""
+    unit, fonts = painter.unit, painter.fonts
+    right_px, y_px = size[0] - MARGIN_PX * unit, size[1] - FOOT_PX * unit
+    texts = key_hints([(name, words) for name, words, _ in hints], MARGIN_PX * unit, y_px, fonts, unit, right_px)
+    room_px = right_px - MARGIN_PX * unit - max(text.bounds(fonts).right_px for text in texts)
+    fitting = fonts.elided(status, Size.SMALL, room_px)
+    return [*texts, *([Text(right_px, y_px, fitting, Size.SMALL, Ink.MUTED, Anchor.RIGHT)] if fitting else [])]
+
+
+def foot_targets(hints: Sequence[Hint], size: tuple[int, int], painter: Painter) -> list[Target]:
+    """Where the hints at the foot of a page can be pressed."""
+    return hint_targets(foot_hints(hints, size, painter), [command for *_, command in hints], painter.fonts)
 
 
 def hint_targets(texts: Sequence[Text], commands: Sequence[Command | None], metrics: TextMetrics) -> list[Target]:

@@ -19,13 +19,13 @@ from trainer.screens.home_picture import HomePicture, HomeView
 from trainer.screens.keys import KeysScreen
 from trainer.screens.listening import Listening
 from trainer.screens.look import colour
-from trainer.screens.paint import PagePainter, Painter
+from trainer.screens.paint import PagePainter, Painter, texts_of
 from trainer.screens.screen import LIST, Action, Command, Pressed, Screen, Scrolled, Typed, target_at
 from trainer.screens.standing_line import StandingLine
 from trainer.screens.twin_table import Comparison
 from trainer.screens.words import PACE_WORDS, tempo_words
 from trainer.tablature.figures import TakeFigures
-from trainer.tablature.glyphs import Ink, Rect, Text
+from trainer.tablature.glyphs import Ink, Rect
 from trainer.tablature.layout import unit_of
 
 NO_PICKUP = "No pickup found: Enter plays with the simulated player."
@@ -196,7 +196,7 @@ class HomeScreen:
         """The texts, and where their capitals lie."""
         painter, picture = self._parts(size)
         glyphs = picture.glyphs(self.view())
-        found = [(glyph.text, glyph.bounds(painter.fonts)) for glyph in glyphs if isinstance(glyph, Text)]
+        found = texts_of(glyphs, painter.fonts)
         preview = self._preview(size)
         return found + (preview.texts() if preview is not None else [])
 

@@ -13,11 +13,10 @@ from trainer.coaching.rests import BreakCounter
 from trainer.playing.messages import StampedMessage
 from trainer.score.exercise import Exercise
 from trainer.score.tempo import Tempo
-from trainer.screens.hints import hint_targets, key_hints
+from trainer.screens.hints import Hint, foot_hints, foot_targets
 from trainer.screens.keys import KeysScreen
-from trainer.screens.look import colour
-from trainer.screens.paint import Fonts, PagePainter, Painter
-from trainer.screens.screen import DAY, Action, Command, Pressed, Screen, Target, target_at
+from trainer.screens.paint import Fonts, PagePainter, Painter, texts_of
+from trainer.screens.screen import DAY, Action, Command, Pressed, Screen, target_at
 from trainer.screens.words import chord_words
 from trainer.sounds.backing import Backing
 from trainer.tablature.glyphs import Anchor, Dot, Glyph, Ink, Line, Rect, Size, Text
@@ -130,7 +129,7 @@ class ImproviseScreen:
             case Command.KEYS:
                 return KeysScreen(self, place=DAY)
             case Pressed() if self._painter.latest is not None:
-                pressed = target_at(self._targets(*self._painter.latest), action)
+                pressed = target_at(foot_targets(self._rows(), *self._painter.latest), action)
                 return self if pressed is None else self.handle(pressed)
             case _:
                 pass
@@ -139,15 +138,13 @@ class ImproviseScreen:
     def draw(self, surface: pygame.Surface, now_ns: int) -> None:
         """Paint the neck and the time that is left."""
         self._now_ns = now_ns
-        painter = self._painter.of(surface.get_size())
-        surface.fill(colour(Ink.GROUND))
+        painter = self._painter.ground(surface)
         painter.draw(surface, self._glyphs(surface.get_size(), painter))
 
     def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
         """The texts, and where their capitals lie."""
         painter = self._painter.of(size)
-        glyphs = self._glyphs(size, painter)
-        return [(glyph.text, glyph.bounds(painter.fonts)) for glyph in glyphs if isinstance(glyph, Text)]
+        return texts_of(self._glyphs(size, painter), painter.fonts)
 
     def _begin(self) -> None:
         self._stop()
@@ -185,7 +182,7 @@ class ImproviseScreen:
             ),
             *self._neck(size, unit),
             *self._chords(unit, fonts),
-            *self._hints(size, painter),
+            *foot_hints(self._rows(), size, painter),
         ]
         if rest.words():
             ink = Ink.NOW if rest.is_due else Ink.MUTED
@@ -242,20 +239,12 @@ class ImproviseScreen:
                 right_px = x_px + fonts.width_px(name, Size.TITLE)
                 yield Line(x_px, y_px + 28 * unit, right_px, y_px + 28 * unit, 4 * unit, Ink.NOW)
 
-    def _rows(self) -> tuple[tuple[str, str, Command], ...]:
+    def _rows(self) -> tuple[Hint, ...]:
         return (
             ("Space", "stop" if self.is_on else "begin again", Command.PAUSE),
             ("Esc", "leave", Command.BACK),
             ("F1", "keys, marks", Command.KEYS),
         )
-
-    def _targets(self, size: tuple[int, int], painter: Painter) -> list[Target]:
-        return hint_targets(self._hints(size, painter), [command for *_, command in self._rows()], painter.fonts)
-
-    def _hints(self, size: tuple[int, int], painter: Painter) -> list[Text]:
-        unit = painter.unit
-        rows = [(name, words) for name, words, _ in self._rows()]
-        return key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit, size[0] - 48 * unit)
 
 
 def key_of(exercise: Exercise) -> Key | None:

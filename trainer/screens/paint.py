@@ -11,7 +11,22 @@ import pygame
 
 from trainer.screens.look import CAP_SHARE, Look, colour, font_file, font_px, worn
 from trainer.screens.shapes import Placed, Point, rendered_bar, rendered_shape
-from trainer.tablature.glyphs import Anchor, Arc, Arrow, Box, Cross, Dot, Glyph, Ink, Line, Size, Text, Wedge
+from trainer.tablature.glyphs import (
+    Anchor,
+    Arc,
+    Arrow,
+    Box,
+    Cross,
+    Dot,
+    Glyph,
+    Ink,
+    Line,
+    Rect,
+    Size,
+    Text,
+    TextMetrics,
+    Wedge,
+)
 from trainer.tablature.layout import unit_of
 
 KEPT_SPRITES = 6000
@@ -131,6 +146,21 @@ class PagePainter:
             self._look = worn()
             self.latest = size, Painter(unit_of(*size) * self._share)
         return self.latest[1]
+
+    def ground(self, surface: pygame.Surface, chosen: Rect | None = None) -> Painter:
+        """Fill a page with its ground, and the row that is chosen with its own; the painter for what stands on it."""
+        painter = self.of(surface.get_size())
+        surface.fill(colour(Ink.GROUND))
+        if chosen is not None:
+            left_px, top_px = round(chosen.left_px), round(chosen.top_px)
+            width_px, height_px = chosen.right_px - chosen.left_px, chosen.bottom_px - chosen.top_px
+            surface.fill(colour(Ink.CHOSEN), (left_px, top_px, round(width_px), round(height_px)))
+        return painter
+
+
+def texts_of(glyphs: Iterable[Glyph], metrics: TextMetrics) -> list[tuple[str, Rect]]:
+    """The texts among glyphs, and where their capitals lie."""
+    return [(glyph.text, glyph.bounds(metrics)) for glyph in glyphs if isinstance(glyph, Text)]
 
 
 def copy(surface: pygame.Surface, placed: Iterable[Placed], dx_px: int = 0) -> None:

@@ -6,10 +6,9 @@ from dataclasses import dataclass
 import pygame
 
 from trainer.playing.messages import StampedMessage
-from trainer.screens.hints import hint_targets, key_hints
+from trainer.screens.hints import foot_hints, foot_targets
 from trainer.screens.keys import KeysScreen
-from trainer.screens.look import colour
-from trainer.screens.paint import PagePainter, Painter
+from trainer.screens.paint import PagePainter, Painter, texts_of
 from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, Typed, target_at
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
 from trainer.tablature.layout import unit_of
@@ -94,19 +93,13 @@ class PickScreen:
     def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
         """Paint the list."""
         size = surface.get_size()
-        painter = self._painter.of(size)
-        surface.fill(colour(Ink.GROUND))
-        for place, row in self._rows(size):
-            if place == self._place:
-                area = pygame.Rect(row.left_px, row.top_px, row.right_px - row.left_px, row.bottom_px - row.top_px)
-                surface.fill(colour(Ink.CHOSEN), area)
+        painter = self._painter.ground(surface, dict(self._rows(size)).get(self._place))
         painter.draw(surface, self._glyphs(size, painter))
 
     def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
         """The texts, and where their capitals lie."""
         painter = self._painter.of(size)
-        glyphs = self._glyphs(size, painter)
-        return [(glyph.text, glyph.bounds(painter.fonts)) for glyph in glyphs if isinstance(glyph, Text)]
+        return texts_of(self._glyphs(size, painter), painter.fonts)
 
     def _move(self, by: int) -> None:
         self._place = max(0, min(len(self.shown) - 1, self._place + by))
@@ -116,7 +109,7 @@ class PickScreen:
         if self._painter.latest is None:
             return self
         size, painter = self._painter.latest
-        targets = hint_targets(self._hints(size, painter), [command for *_, command in HINTS], painter.fonts)
+        targets = foot_targets(HINTS, size, painter)
         hint = target_at(targets, pressed)
         if hint is not None:
             return self.handle(hint)
@@ -146,7 +139,7 @@ class PickScreen:
         glyphs: list[Glyph] = [
             Text(left_px, 50 * unit, self._title, Size.TITLE, Ink.INK, Anchor.LEFT),
             Text(left_px, 102 * unit, search, Size.BODY, Ink.INK if self._typed else Ink.MUTED, Anchor.LEFT),
-            *self._hints(size, painter),
+            *foot_hints(HINTS, size, painter),
         ]
         if not self.shown:
             glyphs.append(Text(left_px, (TOP_PX + 20) * unit, NOTHING_FOUND, Size.BODY, Ink.INK, Anchor.LEFT))
@@ -158,8 +151,3 @@ class PickScreen:
             if detail:
                 glyphs.append(Text(detail_px, y_px, detail, Size.SMALL, Ink.MUTED, Anchor.LEFT))
         return glyphs
-
-    def _hints(self, size: tuple[int, int], painter: Painter) -> list[Text]:
-        unit = painter.unit
-        rows = [(name, words) for name, words, _ in HINTS]
-        return key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit, size[0] - 48 * unit)

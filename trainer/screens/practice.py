@@ -18,6 +18,7 @@ from trainer.following.verdict import Match, Pace, WrongNote
 from trainer.playing.messages import StampedMessage
 from trainer.run import Run, RunPlan
 from trainer.screens.choices import TEMPO_STEP, playable_tempo
+from trainer.screens.hints import Hint
 from trainer.screens.keys import KeysScreen
 from trainer.screens.paint import PagePainter
 from trainer.screens.parts import NOTHING_MARKED, Part, loop_over, moved, rest_from
@@ -320,7 +321,7 @@ class PracticeScreen:
         return f"loop, round {number}" if self._part.is_loop else f"pass {number} of {self._plan.passes}"
 
     @property
-    def _keys(self) -> tuple[tuple[str, str, Command], ...]:
+    def _keys(self) -> tuple[Hint, ...]:
         if self._is_replay:
             return REPLAY_KEYS
         return STANDING_KEYS if self._is_standing else PLAYING_KEYS

@@ -18,11 +18,11 @@ from trainer.following.verdict import Pace
 from trainer.playing.messages import NoteOnset
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
-from trainer.screens.hints import hint_targets, key_hints
+from trainer.screens.hints import Hint, hint_targets, key_hints
 from trainer.screens.look import colour, worn
 from trainer.screens.paint import Painter, copy
 from trainer.screens.parts import NOTHING_MARKED, Selection
-from trainer.screens.screen import Command, Target
+from trainer.screens.screen import Target
 from trainer.screens.shapes import Placed
 from trainer.screens.words import PACE_WORDS, line_words, tempo_words
 from trainer.tablature.glyphs import Anchor, Box, Glyph, Ink, Line, Rect, Size, Text
@@ -63,7 +63,7 @@ class PracticeView:
     """A word in the place of the count-in, e.g. `paused`."""
     figures: tuple[str, ...] = ()
     """The figures of the last pass, after a word that names it."""
-    keys: tuple[tuple[str, str, Command], ...] = ()
+    keys: tuple[Hint, ...] = ()
     """Keys, and what they do now."""
     rest: str = ""
     """How long was played since the last break."""

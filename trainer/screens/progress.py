@@ -9,10 +9,10 @@ from dataclasses import dataclass
 import pygame
 
 from trainer.playing.messages import StampedMessage
-from trainer.screens.hints import hint_targets, key_hints
+from trainer.screens.hints import foot_hints, foot_targets
 from trainer.screens.keys import KeysScreen
-from trainer.screens.look import Look, colour, worn
-from trainer.screens.paint import PagePainter, Painter
+from trainer.screens.look import Look, worn
+from trainer.screens.paint import PagePainter, Painter, texts_of
 from trainer.screens.screen import COACH, Action, Command, Pressed, Screen, Scrolled, target_at
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
 from trainer.tablature.layout import unit_of
@@ -84,7 +84,7 @@ class ProgressScreen:
                 return KeysScreen(self, place=COACH)
             case Pressed() if self._painter.latest is not None:
                 size, painter = self._painter.latest
-                targets = hint_targets(self._hints(size, painter), [command for *_, command in HINTS], painter.fonts)
+                targets = foot_targets(HINTS, size, painter)
                 pressed = target_at(targets, action)
                 return self if pressed is None else self.handle(pressed)
             case Scrolled(lines=lines):
@@ -98,8 +98,7 @@ class ProgressScreen:
     def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
         """Paint the page."""
         size = surface.get_size()
-        painter = self._painter.of(size)
-        surface.fill(colour(Ink.GROUND))
+        painter = self._painter.ground(surface)
         picture = self._picture(size)
         if picture is not None:
             unit = unit_of(*size)
@@ -109,8 +108,7 @@ class ProgressScreen:
     def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
         """The texts, and where their capitals lie."""
         painter = self._painter.of(size)
-        glyphs = self._glyphs(size, painter)
-        return [(glyph.text, glyph.bounds(painter.fonts)) for glyph in glyphs if isinstance(glyph, Text)]
+        return texts_of(self._glyphs(size, painter), painter.fonts)
 
     def _turn(self, by: int) -> None:
         self._page = (self._page + by) % len(self._pages)
@@ -130,13 +128,8 @@ class ProgressScreen:
                 Text(left_px, (144 + 34 * place) * unit, line, Size.BODY, Ink.INK, Anchor.LEFT)
                 for place, line in enumerate(lines)
             ),
-            *self._hints(size, painter),
+            *foot_hints(HINTS, size, painter),
         ]
-
-    def _hints(self, size: tuple[int, int], painter: Painter) -> list[Text]:
-        unit = unit_of(*size)
-        rows = [(name, words) for name, words, _ in HINTS]
-        return key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit, size[0] - 48 * unit)
 
     def _picture(self, size: tuple[int, int]) -> pygame.Surface | None:
         """The page's picture; all are rendered when a size is first shown, so that turning pages never waits.

@@ -14,7 +14,7 @@ from trainer.coaching.rests import SinceBreak
 from trainer.playing.messages import StampedMessage
 from trainer.run import RunPlan
 from trainer.screens.choices import TEMPO_STEP, playable_tempo
-from trainer.screens.hints import hint_targets, key_hints
+from trainer.screens.hints import FOOT_PX, Hint, foot_hints, foot_targets
 from trainer.screens.keys import KeysScreen
 from trainer.screens.look import colour
 from trainer.screens.paint import PagePainter, Painter
@@ -225,7 +225,7 @@ class ResultScreen:
 
     def _glyphs(self, size: tuple[int, int]) -> list[Glyph]:
         unit = unit_of(*size)
-        painter, _ = self._parts(size)
+        painter, line = self._parts(size)
         left_px, right_px = 48 * unit, size[0] - 48 * unit
         plan = self._outcome.plan
         fonts = painter.fonts
@@ -251,8 +251,8 @@ class ResultScreen:
             Text(right_px, 98 * unit, PACE_WORDS[plan.pace], Size.BODY, Ink.MUTED, Anchor.RIGHT),
             *self._figures(left_px, right_px, painter),
         ]
-        hints = self._hint_texts(size)
-        caption = Text(right_px, size[1] - 26 * unit, CAPTION, Size.SMALL, Ink.MUTED, Anchor.RIGHT)
+        hints = foot_hints(self._hints(line), size, painter)
+        caption = Text(right_px, size[1] - FOOT_PX * unit, CAPTION, Size.SMALL, Ink.MUTED, Anchor.RIGHT)
         if caption.bounds(fonts).left_px > hints[-1].bounds(fonts).right_px + 30 * unit:  # the marks are on F1 as well
             glyphs.append(caption)
         return [*glyphs, *hints, *self._notices(right_px, painter)]
@@ -265,7 +265,7 @@ class ResultScreen:
         ink = Ink.NOW if rest.is_due else Ink.MUTED
         return [Text(right_px - 290 * painter.unit, 52 * painter.unit, rest.words(), Size.BODY, ink, Anchor.RIGHT)]
 
-    def _hints(self, line: StandingLine) -> list[tuple[str, str, Command]]:
+    def _hints(self, line: StandingLine) -> list[Hint]:
         more = [("← →", f"more of the line, {self._page + 1} of {line.pages}", Command.RIGHT)] if line.pages > 1 else []
         twins = [("F6", "figures" if self._compares else "twins", Command.TWINS)] if self._comparison else []
         neck = [("Tab", "passes" if self._shows_neck else "neck", Command.NEXT_CHOICE)] if self._has_neck else []
@@ -280,22 +280,16 @@ class ResultScreen:
             ("F1", "keys, marks", Command.KEYS),
         ]
 
-    def _onward_hints(self) -> list[tuple[str, str, Command]]:
+    def _onward_hints(self) -> list[Hint]:
         hints = {one.command: (one.key, one.words, one.command) for one in self._onward}
         if self._drill_into is not None and self._cursor:
             drill = "D", f"drill notes {self._cursor - 1} to {self._cursor}", Command.DRILL
             hints = {Command.DRILL: drill} | {command: hint for command, hint in hints.items() if command != drill[2]}
         return list(hints.values())
 
-    def _hint_texts(self, size: tuple[int, int]) -> list[Text]:
-        painter, line = self._parts(size)
-        rows = [(name, words) for name, words, _ in self._hints(line)]
-        unit = painter.unit
-        return key_hints(rows, 48 * unit, size[1] - 26 * unit, painter.fonts, unit, size[0] - 48 * unit)
-
     def _hint_targets(self, size: tuple[int, int]) -> list[Target]:
-        painter, line = self._parts(size)
-        return hint_targets(self._hint_texts(size), [command for *_, command in self._hints(line)], painter.fonts)
+        _, line = self._parts(size)
+        return foot_targets(self._hints(line), size, self._painter.of(size))
 
     def _figures(self, left_px: float, right_px: float, painter: Painter) -> list[Glyph]:
         """The columns of figures, or why the note at the cursor was judged as it was."""

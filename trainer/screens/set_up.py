@@ -16,11 +16,11 @@ from trainer.playing.messages import StampedMessage
 from trainer.playing.profile import ChannelUse, PickupProfile
 from trainer.screens.keys import KeysScreen
 from trainer.screens.look import colour
-from trainer.screens.paint import PagePainter, Painter
+from trainer.screens.paint import PagePainter, Painter, texts_of
 from trainer.screens.screen import Action, Command, Screen
 from trainer.screens.set_up_picture import SetUpPicture, SetUpView
 from trainer.screens.words import tuning_words
-from trainer.tablature.glyphs import Ink, Rect, Text
+from trainer.tablature.glyphs import Ink, Rect
 from trainer.theory.tuning import Tuning
 
 SHOWN_LINES = 14
@@ -118,7 +118,7 @@ class SetUpScreen:
         """The texts, and where their capitals lie."""
         painter, picture = self._parts(size)
         glyphs = picture.glyphs(self.view())
-        return [(glyph.text, glyph.bounds(painter.fonts)) for glyph in glyphs if isinstance(glyph, Text)]
+        return texts_of(glyphs, painter.fonts)
 
     def view(self) -> SetUpView:
         """What is shown."""

@@ -12,11 +12,10 @@ import pygame
 
 from trainer.playing.calibration.output_offset import BEAT_NS, OffsetTaps
 from trainer.playing.messages import StampedMessage
-from trainer.screens.hints import hint_targets, key_hints
+from trainer.screens.hints import Hint, foot_hints, foot_targets
 from trainer.screens.keys import KeysScreen
-from trainer.screens.look import colour
-from trainer.screens.paint import PagePainter, Painter
-from trainer.screens.screen import SOUND, Action, Command, Pressed, Screen, Scrolled, Target, target_at
+from trainer.screens.paint import PagePainter, Painter, texts_of
+from trainer.screens.screen import SOUND, Action, Command, Pressed, Screen, Scrolled, target_at
 from trainer.screens.sound_ways import HEARD, Row, SoundWays
 from trainer.sounds.mix import Mix
 from trainer.tablature.glyphs import Anchor, Box, Glyph, Ink, Rect, Size, Text
@@ -148,18 +147,13 @@ class SoundScreen:
         """Paint the settings."""
         self._now_ns = now_ns
         size = surface.get_size()
-        painter = self._painter.of(size)
-        surface.fill(colour(Ink.GROUND))
-        row = self._area(self._place, size)
-        area = (row.left_px, row.top_px, row.right_px - row.left_px, row.bottom_px - row.top_px)
-        surface.fill(colour(Ink.CHOSEN), pygame.Rect(*map(round, area)))
+        painter = self._painter.ground(surface, self._area(self._place, size))
         painter.draw(surface, self._glyphs(size, painter))
 
     def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
         """The texts, and where their capitals lie."""
         painter = self._painter.of(size)
-        glyphs = self._glyphs(size, painter)
-        return [(glyph.text, glyph.bounds(painter.fonts)) for glyph in glyphs if isinstance(glyph, Text)]
+        return texts_of(self._glyphs(size, painter), painter.fonts)
 
     def _select(self, place: int) -> None:
         before, self._place = self._place, max(0, min(len(ROWS) - 1, place))
@@ -209,7 +203,7 @@ class SoundScreen:
         if self._painter.latest is None:
             return self
         size, painter = self._painter.latest
-        hint = target_at(self._targets(size, painter), pressed)
+        hint = target_at(foot_targets(self._rows(), size, painter), pressed)
         if hint is not None:
             return self.handle(hint)
         for place in range(len(ROWS)):
@@ -251,7 +245,12 @@ class SoundScreen:
                 Text(left_px, y_px, row.value, Size.BODY, Ink.INK if is_chosen else Ink.MUTED, Anchor.LEFT),
                 Text(x_px, y_px, words, Size.BODY, Ink.INK, Anchor.LEFT),
             ]
-        return [*glyphs, *self._square(size, unit), *self._sentences(size, painter), *self._hint_texts(size, painter)]
+        return [
+            *glyphs,
+            *self._square(size, unit),
+            *self._sentences(size, painter),
+            *foot_hints(self._rows(), size, painter, self._doors.status()),
+        ]
 
     def _square(self, size: tuple[int, int], unit: float) -> list[Glyph]:
         """The beat, to be seen beside the click."""
@@ -282,22 +281,8 @@ class SoundScreen:
                 y_px += 36 * unit
         return texts
 
-    def _hint_texts(self, size: tuple[int, int], painter: Painter) -> list[Text]:
-        unit = painter.unit
-        rows = [(name, words) for name, words, _ in self._rows()]
-        hints = key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit, size[0] - 48 * unit)
-        room_px = size[0] - 120 * unit - max(hint.bounds(painter.fonts).right_px for hint in hints)
-        status = painter.fonts.elided(self._doors.status(), Size.SMALL, room_px)
-        foot = Text(size[0] - 48 * unit, size[1] - 28 * unit, status, Size.SMALL, Ink.MUTED, Anchor.RIGHT)
-        return [*hints, *([foot] if status else [])]
-
-    def _rows(self) -> tuple[tuple[str, str, Command], ...]:
+    def _rows(self) -> tuple[Hint, ...]:
         if self.row is not Row.OFFSET:
             return HINTS
         is_known = self._taps is not None and self._taps.is_finished
         return (("Enter", "take it" if is_known else "find it by playing", Command.CHOOSE), *HINTS)
-
-    def _targets(self, size: tuple[int, int], painter: Painter) -> list[Target]:
-        commands = [command for *_, command in self._rows()]
-        hints = self._hint_texts(size, painter)[: 2 * len(commands)]
-        return hint_targets(hints, commands, painter.fonts)

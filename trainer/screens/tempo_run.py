@@ -17,12 +17,12 @@ from trainer.run import RunPlan
 from trainer.screens.going_on import GoingOn
 from trainer.screens.keys import KeysScreen
 from trainer.screens.look import colour
-from trainer.screens.paint import PagePainter, Painter
+from trainer.screens.paint import PagePainter, Painter, texts_of
 from trainer.screens.practice import Outcome
 from trainer.screens.screen import TEMPI, Action, Command, Pressed, Screen, target_at
 from trainer.screens.tempo_run_picture import TempoRunPicture, TempoRunView
 from trainer.screens.words import line_words
-from trainer.tablature.glyphs import Ink, Rect, Text
+from trainer.tablature.glyphs import Ink, Rect
 
 FIRST = "One pass at a time; what was clean decides the next tempo. Warm up first."
 OTHERWISE = "That pass was not played once through at the tempo asked, and does not count."
@@ -132,7 +132,7 @@ class TempoRunScreen:
         """The texts, and where their capitals lie."""
         painter, picture = self._parts(size)
         glyphs = picture.glyphs(self.view())
-        return [(glyph.text, glyph.bounds(painter.fonts)) for glyph in glyphs if isinstance(glyph, Text)]
+        return texts_of(glyphs, painter.fonts)
 
     def view(self) -> TempoRunView:
         """What is shown now."""

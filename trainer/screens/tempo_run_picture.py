@@ -11,9 +11,9 @@ from math import log
 
 from trainer.coaching.asking import Pass
 from trainer.coaching.working_tempo import Estimate
-from trainer.screens.hints import hint_targets, key_hints
+from trainer.screens.hints import Hint, hint_targets, key_hints
 from trainer.screens.paint import Fonts
-from trainer.screens.screen import Command, Target
+from trainer.screens.screen import Target
 from trainer.tablature.glyphs import Anchor, Box, Cross, Dot, Glyph, Ink, Line, Size, Text
 from trainer.tablature.layout import unit_of
 
@@ -42,7 +42,7 @@ class TempoRunView:
     definition: str
     status: str
     is_hidden: bool
-    hints: Sequence[tuple[str, str, Command]]
+    hints: Sequence[Hint]
 
 
 class TempoRunPicture:

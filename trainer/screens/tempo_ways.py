@@ -10,11 +10,10 @@ from trainer.coaching.tempo_sitting import TempoSitting
 from trainer.coaching.ways import Asking
 from trainer.playing.messages import StampedMessage
 from trainer.score.exercise import Exercise
-from trainer.screens.hints import hint_targets, key_hints
+from trainer.screens.hints import foot_hints, foot_targets
 from trainer.screens.keys import KeysScreen
-from trainer.screens.look import colour
-from trainer.screens.paint import PagePainter, Painter
-from trainer.screens.screen import TEMPI, Action, Command, Pressed, Screen, Scrolled, Target, target_at
+from trainer.screens.paint import PagePainter, Painter, texts_of
+from trainer.screens.screen import TEMPI, Action, Command, Pressed, Screen, Scrolled, target_at
 from trainer.screens.words import line_words
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
 from trainer.tablature.layout import unit_of
@@ -96,22 +95,13 @@ class TempoWaysScreen:
         """Paint the settings."""
         self._now_ns = now_ns
         size = surface.get_size()
-        painter = self._painter.of(size)
-        surface.fill(colour(Ink.GROUND))
-        row = self._row(self._selected, size)
-        surface.fill(
-            colour(Ink.CHOSEN),
-            pygame.Rect(
-                round(row.left_px), round(row.top_px), round(row.right_px - row.left_px), round(ROW_PX * painter.unit)
-            ),
-        )
+        painter = self._painter.ground(surface, self._row(self._selected, size))
         painter.draw(surface, self._glyphs(size, painter))
 
     def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
         """The texts, and where their capitals lie."""
         painter = self._painter.of(size)
-        glyphs = self._glyphs(size, painter)
-        return [(glyph.text, glyph.bounds(painter.fonts)) for glyph in glyphs if isinstance(glyph, Text)]
+        return texts_of(self._glyphs(size, painter), painter.fonts)
 
     def _select(self, place: int) -> None:
         self._selected = max(0, min(len(self.asking.settings()) - 1, place))
@@ -125,7 +115,7 @@ class TempoWaysScreen:
         if self._painter.latest is None:
             return self
         size, painter = self._painter.latest
-        hint = target_at(self._targets(size, painter), pressed)
+        hint = target_at(foot_targets(HINTS, size, painter), pressed)
         if hint is not None:
             return self.handle(hint)
         for place in range(len(self.asking.settings())):
@@ -165,7 +155,7 @@ class TempoWaysScreen:
                 Text(left_px, y_px, setting.name, Size.BODY, Ink.INK if is_chosen else Ink.MUTED, Anchor.LEFT),
                 Text(x_px, y_px, fonts.elided(says, Size.BODY, right_px - x_px), Size.BODY, Ink.INK, Anchor.LEFT),
             ]
-        return [*glyphs, *self._sentences(size, painter), *self._hint_texts(size, painter)]
+        return [*glyphs, *self._sentences(size, painter), *foot_hints(HINTS, size, painter, self._status())]
 
     def _says_px(self, painter: Painter) -> float:
         """Where the values begin: behind the longest name."""
@@ -192,16 +182,3 @@ class TempoWaysScreen:
                 y_px += 36 * unit
             y_px += 16 * unit if words else 0
         return texts
-
-    def _hint_texts(self, size: tuple[int, int], painter: Painter) -> list[Text]:
-        unit = painter.unit
-        rows = [(name, words) for name, words, _ in HINTS]
-        hints = key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit, size[0] - 48 * unit)
-        room_px = size[0] - 96 * unit - max(hint.bounds(painter.fonts).right_px for hint in hints)
-        status = painter.fonts.elided(self._status(), Size.SMALL, room_px)
-        foot = Text(size[0] - 48 * unit, size[1] - 28 * unit, status, Size.SMALL, Ink.MUTED, Anchor.RIGHT)
-        return [*hints, *([foot] if status else [])]
-
-    def _targets(self, size: tuple[int, int], painter: Painter) -> list[Target]:
-        hints = self._hint_texts(size, painter)[: 2 * len(HINTS)]
-        return hint_targets(hints, [command for *_, command in HINTS], painter.fonts)

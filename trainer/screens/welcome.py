@@ -10,11 +10,10 @@ import pygame
 
 from trainer.playing.messages import StampedMessage
 from trainer.screens.choices import InputChoice
-from trainer.screens.hints import hint_targets, key_hints
+from trainer.screens.hints import foot_hints, foot_targets
 from trainer.screens.keys import KeysScreen
-from trainer.screens.look import colour
-from trainer.screens.paint import PagePainter, Painter
-from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, Target, target_at
+from trainer.screens.paint import PagePainter, Painter, texts_of
+from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, target_at
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
 from trainer.tablature.layout import unit_of
 
@@ -98,22 +97,13 @@ class WelcomeScreen:
     def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
         """Paint the page."""
         size = surface.get_size()
-        painter = self._painter.of(size)
-        surface.fill(colour(Ink.GROUND))
-        row = self._row(self._inputs.index(self._input), size)
-        surface.fill(
-            colour(Ink.CHOSEN),
-            pygame.Rect(
-                round(row.left_px), round(row.top_px), round(row.right_px - row.left_px), round(ROW_PX * painter.unit)
-            ),
-        )
+        painter = self._painter.ground(surface, self._row(self._inputs.index(self._input), size))
         painter.draw(surface, self._glyphs(size, painter))
 
     def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
         """The texts, and where their capitals lie."""
         painter = self._painter.of(size)
-        glyphs = self._glyphs(size, painter)
-        return [(glyph.text, glyph.bounds(painter.fonts)) for glyph in glyphs if isinstance(glyph, Text)]
+        return texts_of(self._glyphs(size, painter), painter.fonts)
 
     @property
     def _input(self) -> InputChoice:
@@ -125,7 +115,7 @@ class WelcomeScreen:
         self._chosen = self._inputs[max(0, min(len(self._inputs) - 1, place))].name
 
     def _press(self, pressed: Pressed, size: tuple[int, int], painter: Painter) -> Screen | None:
-        hint = target_at(self._targets(size, painter), pressed)
+        hint = target_at(foot_targets(HINTS, size, painter), pressed)
         if hint is not None:
             return self.handle(hint)
         for place, one in enumerate(self._inputs):
@@ -155,17 +145,9 @@ class WelcomeScreen:
             row_px = self._row(place, size).top_px + ROW_PX * unit / 2
             words = fonts.elided(f"{one.words}{self._about(one)}", Size.BODY, size[0] - 96 * unit)
             glyphs.append(Text(left_px, row_px, words, Size.BODY, Ink.INK, Anchor.LEFT))
-        return [*glyphs, *self._hints(size, painter)]
+        return [*glyphs, *foot_hints(HINTS, size, painter)]
 
     def _about(self, one: InputChoice) -> str:
         if not one.is_pickup:
             return ": no pickup is needed"
         return "" if self._is_set_up(one) else ": not set up yet; it is read as one channel a string"
-
-    def _hints(self, size: tuple[int, int], painter: Painter) -> list[Text]:
-        rows = [(name, words) for name, words, _ in HINTS]
-        unit = painter.unit
-        return key_hints(rows, 48 * unit, size[1] - 28 * unit, painter.fonts, unit, size[0] - 48 * unit)
-
-    def _targets(self, size: tuple[int, int], painter: Painter) -> list[Target]:
-        return hint_targets(self._hints(size, painter), [command for *_, command in HINTS], painter.fonts)
