@@ -8,9 +8,8 @@ from collections.abc import Callable, Iterable
 
 from trainer.devices.remembered import KeptCues, Memory
 from trainer.following.cues import Cue, CueListener, CueNote, Phrase, usual_cues
-from trainer.playing.decoding import Decoder
-from trainer.playing.messages import NoteOnset, PlayedEvent, StampedMessage
-from trainer.playing.notes import NoteTracker
+from trainer.playing.hearing import Hearing
+from trainer.playing.messages import NoteOnset, StampedMessage
 from trainer.playing.profile import PickupProfile
 from trainer.run import ON_ITS_WAY_NS
 from trainer.theory.tuning import Tuning
@@ -36,8 +35,7 @@ class CueEar:
         self._tuning_now = tuning
         self._memory = memory
         self._made_for: tuple[PickupProfile, Tuning] | None = None
-        self._decoder: Decoder
-        self._tracker: NoteTracker
+        self._hearing: Hearing
         self._listener: CueListener
 
     def feed(self, messages: Iterable[StampedMessage], now_ns: int) -> tuple[Cue, ...]:
@@ -45,13 +43,10 @@ class CueEar:
         profile, tuning = self._profile_now(), self._tuning_now()
         if self._made_for != (profile, tuning):
             self._made_for = profile, tuning
-            self._decoder, self._tracker = Decoder(profile), NoteTracker(profile, tuning)
+            self._hearing = Hearing(profile, tuning)
             kept = KeptCues() if self._memory is None else self._memory.cues
             self._listener = CueListener(cues_in(kept, tuning))
-        heard: list[PlayedEvent] = []
-        for message in messages:
-            for event in self._decoder.feed(message):
-                heard += self._tracker.feed(event)
-        heard += self._tracker.advance(now_ns - ON_ITS_WAY_NS)
+        heard = [event for message in messages for event in self._hearing.feed(message)]
+        heard += self._hearing.advance(now_ns - ON_ITS_WAY_NS)
         cues = [self._listener.feed(event) for event in heard if isinstance(event, NoteOnset)]
         return tuple(cue for cue in cues if cue is not None)

@@ -4,14 +4,11 @@ The key is guessed from the last `GUESSED_FROM` notes, or is held when the playe
 not tell strings apart has every place on the neck that it could be played at.
 """
 
-from collections import deque
 from dataclasses import dataclass
 
 from trainer.capture.key_guess import guessed_key, guessed_positions
 from trainer.capture.listening import PhraseListener, PhraseNote
-from trainer.playing.decoding import Decoder
-from trainer.playing.messages import NoteEnd, NoteOnset, NotePassed, PlayedEvent, StampedMessage
-from trainer.playing.notes import NoteTracker
+from trainer.playing.messages import NoteOnset, StampedMessage
 from trainer.playing.profile import PickupProfile
 from trainer.theory.fretboard import Location
 from trainer.theory.scale import Key
@@ -53,62 +50,41 @@ class FreePlay:
 
     def __init__(self, profile: PickupProfile, tuning: Tuning) -> None:
         self._profile, self.tuning = profile, tuning
-        self.clear()
         self._held: Key | None = None
+        self.clear()
 
     def clear(self) -> None:
         """Forget what was played."""
-        self._decoder = Decoder(self._profile)
-        self._tracker = NoteTracker(self._profile, self.tuning)
         self._listener = PhraseListener(self._profile, self.tuning)
-        self._onsets: deque[NoteOnset] = deque(maxlen=KEPT_NOTES)
-        self._sounding: set[int] = set()
-        self._board: Board | None = None
+        self._made: tuple[tuple[int, Key | None], Board] | None = None
 
     def hold_key(self) -> None:
         """Keep the key that is shown, or guess again when one is kept."""
         self._held = None if self._held is not None else self.board().key
-        self._board = None
 
     def feed(self, message: StampedMessage) -> None:
         """Hear one message."""
         self._listener.feed(message)
-        for event in self._decoder.feed(message):
-            self._hear(self._tracker.feed(event))
 
     def advance(self, now_ns: int) -> None:
         """Time has passed, and nothing stamped before `now_ns` is to come."""
-        self._hear(self._tracker.advance(now_ns))
+        self._listener.advance(now_ns)
 
     def phrase(self) -> tuple[PhraseNote, ...]:
         """All that was played since the board was cleared, to be written down."""
         return self._listener.finish()
 
     def board(self) -> Board:
-        """What there is to show now."""
-        if self._board is None:
-            self._board = self._drawn()
-        return self._board
-
-    def _hear(self, events: tuple[PlayedEvent, ...]) -> None:
-        for event in events:
-            self._board = None
-            match event:
-                case NoteOnset():
-                    self._onsets.append(event)
-                    self._sounding.add(event.heard)
-                case NoteEnd():
-                    self._sounding.discard(event.heard)
-                case NotePassed():
-                    self._sounding.discard(event.heard)
-                    self._onsets = deque(
-                        (onset for onset in self._onsets if onset.heard != event.heard), maxlen=KEPT_NOTES
-                    )
+        """What there is to show now; made anew when there is something new."""
+        state = self._listener.events, self._held
+        if self._made is None or self._made[0] != state:
+            self._made = state, self._drawn()
+        return self._made[1]
 
     def _drawn(self) -> Board:
         notes = tuple(
-            Sounded(onset.heard, onset.pitch, self._places(onset), onset.heard in self._sounding)
-            for onset in self._onsets
+            Sounded(onset.heard, onset.pitch, self._places(onset), self._listener.is_sounding(onset.heard))
+            for onset in self._listener.onsets[-KEPT_NOTES:]
         )
         key = self._held
         if key is None and len(notes) >= FEWEST_NOTES:

@@ -12,9 +12,8 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from statistics import median
 
-from trainer.playing.decoding import Decoder
+from trainer.playing.hearing import Hearing
 from trainer.playing.messages import NoteEnd, NoteOnset, NotePassed, PlayedEvent, StampedMessage, TechniqueHeard
-from trainer.playing.notes import NoteTracker
 from trainer.playing.profile import PickupProfile
 from trainer.theory.technique import Technique
 from trainer.theory.tuning import Tuning
@@ -50,17 +49,27 @@ class PhraseListener:
     """Listens to one phrase."""
 
     def __init__(self, profile: PickupProfile, tuning: Tuning) -> None:
-        self._decoder = Decoder(profile)
-        self._tracker = NoteTracker(profile, tuning)
+        self._hearing = Hearing(profile, tuning)
         self._onsets: dict[int, NoteOnset] = {}
         self._ends: dict[int, NoteEnd] = {}
         self._techniques: dict[int, TechniqueHeard] = {}
         self._last_ns = 0
+        self.events = 0
+        """How much was told so far: what was read of this is out of date when it grows."""
 
     @property
     def count(self) -> int:
         """How many notes were heard so far."""
         return len(self._onsets)
+
+    @property
+    def onsets(self) -> tuple[NoteOnset, ...]:
+        """The notes heard so far, in the order in which they became known."""
+        return tuple(self._onsets.values())
+
+    def is_sounding(self, heard: int) -> bool:
+        """Whether a note has not ended yet."""
+        return heard in self._onsets and heard not in self._ends
 
     @property
     def last_onset_ns(self) -> int | None:
@@ -70,17 +79,16 @@ class PhraseListener:
     @property
     def oddities(self) -> dict[str, int]:
         """What arrived that was not music, counted by name."""
-        return dict(self._decoder.counts)
+        return dict(self._hearing.oddities)
 
     def feed(self, message: StampedMessage) -> None:
         """Hear one message; messages come in time order."""
         self._last_ns = max(self._last_ns, message.stamp_ns)
-        for event in self._decoder.feed(message):
-            self._note(self._tracker.feed(event))
+        self._note(self._hearing.feed(message))
 
     def advance(self, now_ns: int) -> None:
         """Time has passed, and nothing stamped before `now_ns` is to come."""
-        self._note(self._tracker.advance(now_ns))
+        self._note(self._hearing.advance(now_ns))
 
     def finish(self) -> tuple[PhraseNote, ...]:
         """The whole phrase, in the order of the onsets."""
@@ -90,6 +98,7 @@ class PhraseListener:
 
     def _note(self, events: Iterable[PlayedEvent]) -> None:
         for event in events:
+            self.events += 1
             match event:
                 case NoteOnset():
                     self._onsets[event.heard] = event

@@ -123,27 +123,20 @@ def phrase_words(phrase: "Phrase", tuning: "Tuning") -> str:
     return " ".join(words)
 
 
-def heard_on(source: "Source", profile: "PickupProfile", tuning: "Tuning") -> "list[NoteOnset]":
+def heard_on(source: "Source", profile: "PickupProfile", tuning: "Tuning") -> "tuple[NoteOnset, ...]":
     """What is played until there is silence after it."""
     import time
 
-    from trainer.playing.decoding import Decoder
-    from trainer.playing.messages import NoteOnset, NotePassed
-    from trainer.playing.notes import NoteTracker
+    from trainer.capture.listening import PhraseListener
     from trainer.run import ON_ITS_WAY_NS
 
-    decoder, tracker, onsets = Decoder(profile), NoteTracker(profile, tuning), dict[int, NoteOnset]()
+    listener = PhraseListener(profile, tuning)
     while True:
         now_ns = time.perf_counter_ns()
-        events = [
-            event for message in source.poll(now_ns) for one in decoder.feed(message) for event in tracker.feed(one)
-        ]
-        for event in (*events, *tracker.advance(now_ns - ON_ITS_WAY_NS)):
-            if isinstance(event, NoteOnset):
-                onsets[event.heard] = event
-            elif isinstance(event, NotePassed):
-                onsets.pop(event.heard, None)
-        last_ns = max((onset.known_ns for onset in onsets.values()), default=None)
+        for message in source.poll(now_ns):
+            listener.feed(message)
+        listener.advance(now_ns - ON_ITS_WAY_NS)
+        last_ns = listener.last_onset_ns
         if last_ns is not None and now_ns - last_ns >= SILENCE_NS:
-            return sorted(onsets.values(), key=lambda onset: onset.onset_ns)
+            return tuple(sorted(listener.onsets, key=lambda onset: onset.onset_ns))
         time.sleep(POLL_S)

@@ -11,6 +11,7 @@ import pygame
 from trainer.capture.free_play import FreePlay
 from trainer.capture.listening import PhraseNote
 from trainer.playing.messages import StampedMessage
+from trainer.run import ON_ITS_WAY_NS
 from trainer.screens.board_picture import BoardPicture, BoardView, Label, largest_cap_px
 from trainer.screens.keys import KeysScreen
 from trainer.screens.look import colour, worn
@@ -62,7 +63,7 @@ class BoardScreen:
         for message in messages:
             self._ear.feed(message)
             self._notice = ""
-        self._ear.advance(now_ns)
+        self._ear.advance(now_ns - ON_ITS_WAY_NS)
         return self
 
     def handle(self, action: Action) -> Screen | None:

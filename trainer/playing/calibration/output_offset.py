@@ -15,9 +15,8 @@ from dataclasses import dataclass
 from math import ceil, comb
 from statistics import median
 
-from trainer.playing.decoding import Decoder
+from trainer.playing.hearing import Hearing
 from trainer.playing.messages import NoteOnset, StampedMessage
-from trainer.playing.notes import NoteTracker
 from trainer.playing.profile import PickupProfile
 from trainer.theory.tuning import Tuning
 
@@ -69,18 +68,16 @@ class OffsetTaps:
     def __init__(self, profile: PickupProfile, tuning: Tuning, first_beat_ns: int) -> None:
         self.late_ms: list[float] = []
         """Of the taps that count."""
-        self._decoder = Decoder(profile)
-        self._tracker = NoteTracker(profile, tuning)
+        self._hearing = Hearing(profile, tuning)
         self._first_beat_ns = first_beat_ns
         self._left_out = 0
         self._last_ns: int | None = None
 
     def feed(self, message: StampedMessage) -> None:
         """Take in what was played."""
-        for event in self._decoder.feed(message):
-            for heard in self._tracker.feed(event):
-                if isinstance(heard, NoteOnset):
-                    self.tap(heard.onset_ns)
+        for heard in self._hearing.feed(message):
+            if isinstance(heard, NoteOnset):
+                self.tap(heard.onset_ns)
 
     def tap(self, onset_ns: int) -> None:
         """Take in one tap; what comes before the click or at once after another tap is none."""
