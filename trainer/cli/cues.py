@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 import click
 
 from trainer.cli.complaint import Complaint
+from trainer.cli.source import source_named
 
 if TYPE_CHECKING:
     from trainer.following.cues import Phrase
@@ -34,7 +35,6 @@ def learn(cue: str, input_name: str | None) -> None:
     from dataclasses import replace
 
     from trainer.cue_ear import cues_in
-    from trainer.devices.midi_input import MidiInput, MidiInputError, input_names
     from trainer.devices.own_exercises import exercises_folder
     from trainer.devices.remembered import CueName, Memory
     from trainer.following.cues import Cue, CueError, learned_phrase
@@ -43,16 +43,10 @@ def learn(cue: str, input_name: str | None) -> None:
     from trainer.theory.naming import UnknownWord
     from trainer.theory.tuning import tuning_named
 
-    try:
-        wanted = next((one for one in Cue if one.value == cue.lower()), None)
-        if wanted is None:
-            raise UnknownWord(cue, "a cue", [one.value for one in Cue])
-        names = input_names()
-        if input_name is None and not names:
-            raise Complaint("no MIDI port was found; plug the pickup in, or see `boxwalk ports`")
-        source = MidiInput(input_name or names[0])
-    except (MidiInputError, ValueError) as error:
-        raise Complaint(str(error)) from error
+    wanted = next((one for one in Cue if one.value == cue.lower()), None)
+    if wanted is None:
+        raise Complaint(str(UnknownWord(cue, "a cue", [one.value for one in Cue])))
+    source = source_named(input_name)
     memory, tuning = Memory(), tuning_named("standard")
     click.echo(f"Play the phrase for {wanted.value} on {source.name}, then be silent for two seconds.")
     try:

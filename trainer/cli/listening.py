@@ -5,6 +5,7 @@ import time
 import click
 
 from trainer.cli.complaint import Complaint, complaints
+from trainer.cli.source import source_named
 
 NS_PER_SECOND = 1_000_000_000
 
@@ -50,7 +51,6 @@ def ports() -> None:
 @click.option("--seconds", type=float, help="How long. Default: until Ctrl C.")
 def listen(input_name: str | None, pickup: str | None, tuning_name: str, seconds: float | None) -> None:
     """Print what arrives, decoded: pluck each string and see whether it is named right."""
-    from trainer.devices.midi_input import MidiInput, MidiInputError, input_names
     from trainer.devices.remembered import Memory
     from trainer.judging import pickup_named
     from trainer.monitor import Monitor
@@ -61,12 +61,9 @@ def listen(input_name: str | None, pickup: str | None, tuning_name: str, seconds
         asked = None if pickup is None else pickup_named(pickup)
     try:
         tuning = tuning_named(tuning_name)
-        names = input_names()
-        if input_name is None and not names:
-            raise Complaint("no MIDI port was found; plug the pickup in, or see `boxwalk ports`")
-        source = MidiInput(input_name or names[0])
-    except (MidiInputError, ValueError) as error:
+    except ValueError as error:
         raise Complaint(str(error)) from error
+    source = source_named(input_name)
     monitor = Monitor(asked or Memory().profile_of(source.name) or PickupProfile(), tuning)
     zero_ns = time.perf_counter_ns()
     click.echo(f"{source.status} Ctrl C ends.")

@@ -3,6 +3,7 @@
 import click
 
 from trainer.cli.complaint import Complaint
+from trainer.cli.source import source_named
 
 POLL_S = 0.005
 
@@ -22,20 +23,13 @@ def learn(action: str, input_name: str | None) -> None:
     """Let the pedal that is pressed next do ACTION, such as pause, restart, slower, faster, next, choose or back."""
     import time
 
-    from trainer.devices.midi_input import MidiInput, MidiInputError, input_names
     from trainer.devices.remembered import Memory
     from trainer.pedals import COMMANDS, pedal_name, went_down
     from trainer.theory.naming import UnknownWord
 
     if action not in COMMANDS:
         raise Complaint(str(UnknownWord(action, "what a key does", COMMANDS)))
-    try:
-        names = input_names()
-        if input_name is None and not names:
-            raise Complaint("no MIDI port was found; plug it in, or see `boxwalk ports`")
-        source = MidiInput(input_name or names[0])
-    except MidiInputError as error:
-        raise Complaint(str(error)) from error
+    source = source_named(input_name)
     click.echo(f"Press the pedal on {source.name}.")
     try:
         down: set[tuple[int, int]] = set()

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from trainer.cli.complaint import Complaint
+from trainer.cli.source import source_named
 
 if TYPE_CHECKING:
     from trainer.devices.remembered import Memory
@@ -31,7 +32,6 @@ def set_up(input_name: str | None, steps: str, tuning_name: str) -> None:
     Takes a minute or two, and is remembered for the device. Tune first; listen to the guitar and to the click, not to
     a synthesizer.
     """
-    from trainer.devices.midi_input import MidiInput, MidiInputError, input_names
     from trainer.devices.outputs import remembered_sound
     from trainer.devices.remembered import Memory
     from trainer.devices.sound import SilentSound
@@ -39,12 +39,10 @@ def set_up(input_name: str | None, steps: str, tuning_name: str) -> None:
     from trainer.theory.tuning import tuning_named
 
     try:
-        wanted, tuning, names = steps_named(steps), tuning_named(tuning_name), input_names()
-        if input_name is None and not names:
-            raise Complaint("no MIDI port was found; plug the pickup in, or see `boxwalk ports`")
-        source = MidiInput(input_name or names[0])
-    except (MidiInputError, ValueError) as error:
+        wanted, tuning = steps_named(steps), tuning_named(tuning_name)
+    except ValueError as error:
         raise Complaint(str(error)) from error
+    source = source_named(input_name)
     memory = Memory()
     sound = remembered_sound() if StepName.LATENCY in wanted else SilentSound("it is not needed")
     guide = Guide(tuning, memory.profile_of(source.name), wanted)

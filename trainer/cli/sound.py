@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from trainer.cli.complaint import Complaint
+from trainer.cli.source import source_named
 
 if TYPE_CHECKING:
     from trainer.devices.outputs import Outlet
@@ -79,18 +80,11 @@ def status_lines(outlet: "Outlet", memory: "Memory") -> list[str]:
 
 def _tap(outlet: "Outlet", input_name: str | None, memory: "Memory") -> float | None:
     """The offset that the taps say; None when they were left off."""
-    from trainer.devices.midi_input import MidiInput, MidiInputError, input_names
     from trainer.playing.profile import PickupProfile
 
     if not outlet.is_audible:
         raise Complaint(f"{outlet.status}. There is nothing to play to.")
-    names = input_names()
-    if input_name is None and not names:
-        raise Complaint("no MIDI port was found; plug the pickup in, or see `boxwalk ports`")
-    try:
-        source = MidiInput(input_name or names[0])
-    except MidiInputError as error:
-        raise Complaint(str(error)) from error
+    source = source_named(input_name)
     try:
         return tapped_offset(outlet, source, memory.profile_of(source.name) or PickupProfile(), click.echo)
     finally:
