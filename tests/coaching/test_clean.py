@@ -4,28 +4,13 @@ from fractions import Fraction
 from trainer.coaching.clean import Cleanness, CleanRule, cleanness, notes_a_second, window_of
 from trainer.following.assessment import Assessment, TechniqueCount
 from trainer.following.tolerance import Tolerance
-from trainer.score.library import load_exercise
 from trainer.score.tempo import Tempo
 from trainer.theory.technique import Technique
 
-LINE = load_exercise("two-gates-slid")
-NOTES = len(LINE.notes)
+from .passes import AS_WRITTEN, LINE, NOTES
+
 TEMPO = Tempo(Fraction(80))
-PERFECT = Assessment(
-    matched=NOTES,
-    wrong_pitch=0,
-    wrong_string=0,
-    missed=0,
-    extra=0,
-    uncharged=5,
-    within_window=NOTES,
-    bias_ms=0.0,
-    spread_ms=10.0,
-    evenness_ms=10.0,
-    transitions=(),
-    techniques=(),
-    passes=(),
-)
+PERFECT = AS_WRITTEN
 
 
 CLEAN = Cleanness(is_clean=True)

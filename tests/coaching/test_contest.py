@@ -6,27 +6,12 @@ import pytest
 from trainer.coaching.contest import Climb, Contest, Score, score
 from trainer.following.assessment import Assessment, TechniqueCount
 from trainer.following.tolerance import Tolerance
-from trainer.score.library import load_exercise
 from trainer.score.tempo import Tempo
 from trainer.theory.technique import Technique
 
-LINE = load_exercise("two-gates-slid")
-NOTES = len(LINE.notes)
-PERFECT = Assessment(
-    matched=NOTES,
-    wrong_pitch=0,
-    wrong_string=0,
-    missed=0,
-    extra=0,
-    uncharged=5,
-    within_window=NOTES,
-    bias_ms=0.0,
-    spread_ms=10.0,
-    evenness_ms=10.0,
-    transitions=(),
-    techniques=(TechniqueCount(Technique.SLIDE, 8, 6, 2, 0),),
-    passes=(),
-)
+from .passes import AS_WRITTEN, LINE, NOTES
+
+PERFECT = replace(AS_WRITTEN, techniques=(TechniqueCount(Technique.SLIDE, 8, 6, 2, 0),))
 
 
 def with_slips(slips: int) -> Assessment:

@@ -75,7 +75,8 @@ def shared_sentence(weakness: SharedWeakness) -> str:
     count = len(weakness.to_indices)
     match weakness.kind:
         case Weakness.LATE:
-            figures = f"come {weakness.theirs:.0f} ms late on average, your other transitions {weakness.others:+.0f} ms"
+            others = f"{abs(weakness.others):.0f} ms {'late' if weakness.others > 0 else 'early'}"
+            figures = f"come {weakness.theirs:.0f} ms late on average, your other transitions {others}"
         case Weakness.UNSTEADY:
             figures = f"are unsteady: a spread of {weakness.theirs:.0f} ms, {weakness.others:.0f} ms elsewhere"
         case Weakness.FAILING:

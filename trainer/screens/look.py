@@ -20,7 +20,7 @@ from trainer.tablature.glyphs import Ink, Size
 Rgb = tuple[int, int, int]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Theme:
     """What each ink looks like."""
 
@@ -95,9 +95,6 @@ class Look:
     theme: Theme = DARK
     text_percent: int = 100
     is_left_handed: bool = False
-
-    def __hash__(self) -> int:
-        return hash((self.theme.name, self.text_percent, self.is_left_handed))
 
     def with_next_theme(self) -> "Look":
         """The theme after this one, round and round."""
