@@ -1,6 +1,7 @@
 """Short ways to write a line, a take, and a run of the follower."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from trainer.following.follower import Follower
@@ -110,3 +111,9 @@ def heard_words(ledger: Ledger) -> str:
 def written_words(ledger: Ledger, size: int) -> str:
     """What stands about each written note, in short."""
     return " ".join(word_of(ledger.of_written(index)) for index in range(size))
+
+
+def renumbered(onsets: list[NoteOnset]) -> list[NoteOnset]:
+    """The same notes, numbered in the order of their onsets."""
+    in_order = sorted(onsets, key=lambda onset: onset.onset_ns)
+    return [replace(onset, heard=heard, event=heard) for heard, onset in enumerate(in_order)]
