@@ -49,9 +49,8 @@ def main() -> None:
             timed = [first_sound_s(line, folder) for _ in range(RUNS)]
             seconds = sorted(one for one, _ in timed)
             how = "played" if all(played for _, played in timed) else "no sound could be opened"
-            print(
-                f"{line}: first {timed[0][0]:.2f} s, median {median(seconds):.2f} s, worst {seconds[-1]:.2f} s ({how})"
-            )
+            figures = f"median {median(seconds):.2f} s, worst {seconds[-1]:.2f} s"
+            sys.stdout.write(f"{line}: {figures} ({how})\n")
 
 
 if __name__ == "__main__":

@@ -26,8 +26,9 @@ from trainer.screens.result_columns import (
     coach_rows,
     column,
     neck_column,
-    pass_words,
+    pass_rows,
     remarks_column,
+    rows_column,
     sitting_words,
 )
 from trainer.screens.screen import RESULT, Action, Command, Pressed, Screen, Scrolled, Target, target_at
@@ -311,4 +312,4 @@ class ResultScreen:
             glyphs += remarks_column("Drill" if self._remarks else "", remarks, coach_px, COACH_ROOM_PX * unit, painter)
         if advice is not None and self._shows_neck:
             return [*glyphs, *neck_column(advice, beside_px, right_px, painter)]
-        return [*glyphs, *column("Pass by pass", pass_words(stretches), beside_px, right_px - beside_px, painter)]
+        return [*glyphs, *rows_column("Pass by pass", pass_rows(stretches), beside_px, right_px - beside_px, painter)]

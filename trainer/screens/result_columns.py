@@ -23,14 +23,28 @@ NECK_TOP_PX, NECK_HEIGHT_PX = 208.0, 170.0
 
 
 def column(heading: str, lines: Sequence[str], x_px: float, room_px: float, painter: Painter) -> list[Glyph]:
-    """A heading and lines under it, each cut to its room."""
-    unit, fonts = painter.unit, painter.fonts
-    heading = fonts.elided(heading, Size.SMALL, room_px)
-    glyphs: list[Glyph] = [Text(x_px, (TOP_PX - 24) * unit, heading, Size.SMALL, Ink.MUTED, Anchor.LEFT)]
-    for place, words in enumerate(lines):
-        shown = fonts.elided(words, Size.SMALL, room_px)
-        glyphs.append(Text(x_px, _line_px(place, unit), shown, Size.SMALL, Ink.INK, Anchor.LEFT))
-    return glyphs
+    """A heading and lines under it, gone on with in the next line where they are too long."""
+    return remarks_column(heading, [(line, Ink.INK) for line in lines], x_px, room_px, painter)
+
+
+def rows_column(
+    heading: str, rows: Sequence[Sequence[str]], x_px: float, room_px: float, painter: Painter
+) -> list[Glyph]:
+    """A heading and a row of figures in each line under it; the last figures are left out where they have no room."""
+    fonts = painter.fonts
+    lines = []
+    for row in rows:
+        fitting = [count for count in range(1, len(row) + 1) if _row_px(row[:count], painter) <= room_px]
+        lines.append(fonts.elided(_row_words(row[: max(fitting, default=1)]), Size.SMALL, room_px))
+    return column(heading, lines, x_px, room_px, painter)
+
+
+def _row_words(row: Sequence[str]) -> str:
+    return "  ".join(row)
+
+
+def _row_px(row: Sequence[str], painter: Painter) -> float:
+    return painter.fonts.width_px(_row_words(row), Size.SMALL)
 
 
 Remark = tuple[str, Ink]
@@ -121,15 +135,15 @@ def sitting_words(stretches: Sequence[Stretch]) -> list[str]:
     return lines + [technique_words(count) for count in pooled_techniques(stretches)]
 
 
-def pass_words(stretches: Sequence[Stretch]) -> list[str]:
+def pass_rows(stretches: Sequence[Stretch]) -> list[Sequence[str]]:
     """The figures of each pass, the latest ones when there are many."""
-    lines = list(_all_pass_words(stretches))
-    if len(lines) <= SHOWN_PASSES:
-        return lines
-    return [f"… {len(lines) - SHOWN_PASSES + 1} before", *lines[1 - SHOWN_PASSES :]]
+    rows = list(_all_pass_rows(stretches))
+    if len(rows) <= SHOWN_PASSES:
+        return rows
+    return [(f"… {len(rows) - SHOWN_PASSES + 1} before",), *rows[1 - SHOWN_PASSES :]]
 
 
-def _all_pass_words(stretches: Sequence[Stretch]) -> Iterator[str]:
+def _all_pass_rows(stretches: Sequence[Stretch]) -> Iterator[Sequence[str]]:
     for stretch in stretches:
         by_pass: dict[int, list[int]] = {}
         for index in stretch.attempted:
@@ -137,7 +151,8 @@ def _all_pass_words(stretches: Sequence[Stretch]) -> Iterator[str]:
         for number, indices in by_pass.items():
             summary = pass_summary(stretch.exercise, stretch.ledger, indices, is_timed=stretch.is_timed)
             name = f"loop {number}" if stretch.is_loop else str(number)
-            yield f"{name}   {'  '.join(summary.brief_words)}"
+            first, *others = summary.brief_words
+            yield f"{name}   {first}", *others
 
 
 def _line_px(place: int, unit: float) -> float:
