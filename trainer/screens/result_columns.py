@@ -36,7 +36,7 @@ def rows_column(
     for row in rows:
         fitting = [count for count in range(1, len(row) + 1) if _row_px(row[:count], painter) <= room_px]
         lines.append(fonts.elided(_row_words(row[: max(fitting, default=1)]), Size.SMALL, room_px))
-    return column(heading, lines, x_px, room_px, painter)
+    return _set(heading, [(line, Ink.INK) for line in lines], x_px, painter)
 
 
 def _row_words(row: Sequence[str]) -> str:
@@ -89,8 +89,13 @@ def remarks_column(
     heading: str, remarks: Sequence[Remark], x_px: float, room_px: float, painter: Painter
 ) -> list[Glyph]:
     """Sentences in the coach's place, after a heading."""
-    unit, fonts = painter.unit, painter.fonts
-    lines = [(line, ink) for words, ink in remarks for line in fonts.wrapped(words, Size.SMALL, room_px)]
+    lines = [(line, ink) for words, ink in remarks for line in painter.fonts.wrapped(words, Size.SMALL, room_px)]
+    return _set(heading, lines, x_px, painter)
+
+
+def _set(heading: str, lines: Sequence[Remark], x_px: float, painter: Painter) -> list[Glyph]:
+    """As many of the lines as there is room for, under their heading."""
+    unit = painter.unit
     return [
         Text(x_px, (TOP_PX - 24) * unit, heading, Size.SMALL, Ink.MUTED, Anchor.LEFT),
         *(

@@ -10,7 +10,7 @@ from trainer.tablature.figures import TakeFigures
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text, TextMetrics
 
 ROW_PX = 33.0
-BRIEF: Mapping[str, float] = {"clean": 0.36, "spread": 0.53, "tempo": 0.64, "played": 0.75, "by": 0.885}
+BRIEF: Mapping[str, float] = {"clean": 0.315, "spread": 0.475, "tempo": 0.575, "played": 0.68, "by": 0.85}
 WHOLE: Mapping[str, float] = {
     "clean": 0.24,
     "bias": 0.34,
