@@ -65,3 +65,14 @@ def test_a_press_on_a_hint_does_what_it_says() -> None:
     screen.handle(Pressed((where.left_px + where.right_px) / 2, (where.top_px + where.bottom_px) / 2))
 
     assert "Play something" in words_of(screen)
+
+
+@pytest.mark.parametrize("room", [Room(8, 1.5), Room(14, 1.5)])
+def test_what_is_played_high_up_stands_on_the_neck_however_large_the_letters_are(room: Room) -> None:
+    screen = board("two-gates", 14.0, room)
+    screen.handle(Command.NEXT_CHOICE)
+    screen.handle(Command.NEXT_CHOICE)
+    texts = screen.texts(SIZE)
+
+    on_neck = [words for words, where in texts if 0.2 * SIZE[1] < where.top_px < 0.5 * SIZE[1]]
+    assert "20" in on_neck

@@ -25,7 +25,11 @@ from trainer.theory.tuning import Tuning
 RECENT = 6
 """So many of the last notes stand on the neck."""
 NECKS = (LAST_FRET, 17, 12)
-"""The last fret of the neck: the whole neck if its labels fit."""
+"""How many frets are shown: the whole neck if its labels fit."""
+STARTS = (0, 5, 7, 9, 12)
+"""Where a part of the neck begins."""
+CELL_CAPS = 2.05
+"""From wire to wire, that at least, over the height of capitals."""
 STRING_CAPS, LEAST_STRING_CAPS, NUMBER_CAPS = 2.1, 1.2, 3.4
 """From string to string, that at least, and from number to number in the tablature, over the height of capitals."""
 HEAD_CAPS, HEAD_PX = 4.6, 40.0
@@ -75,11 +79,16 @@ class BoardPicture:
         self._left_px, self._right_px = 48 * unit, size[0] - 48 * unit
 
     @property
-    def last_fret(self) -> int:
-        """The neck reaches so far."""
-        cell_px = 3.2 * self._cap_px
-        fitting = [last for last in NECKS if (self._right_px - self._neck_left_px) / last >= cell_px * 0.72]
-        return fitting[0] if fitting else NECKS[-1]
+    def frets(self) -> int:
+        """So many frets fit with labels between their wires."""
+        room_px = self._right_px - self._neck_left_px
+        return next((frets for frets in NECKS if room_px / frets >= CELL_CAPS * self._cap_px), NECKS[-1])
+
+    def part(self, board: Board) -> tuple[int, int]:
+        """The wires between which the neck is shown: from the nut, or further up when it is played there."""
+        highest = max((at.fret for note in board.notes[-RECENT:] for at in note.places[:1]), default=0)
+        first = next((first for first in STARTS if highest <= first + self.frets), STARTS[-1])
+        return first, min(LAST_FRET, first + self.frets)
 
     @property
     def has_tablature(self) -> bool:
@@ -117,7 +126,7 @@ class BoardPicture:
         parts = [
             f"last row {room.distance_m:g} m from a picture {room.height_m:g} m high: capitals of {needed_px:.0f} px",
             f"these are {self._cap_px:.0f} px, read from {farthest_m:.0f} m",
-            f"frets to {self.last_fret}",
+            "the whole neck" if self.frets == LAST_FRET else f"{self.frets} frets of the neck",
             f"{self.numbers} notes of tablature" if self.has_tablature else "no room for tablature",
         ]
         return " · ".join(parts)
@@ -184,24 +193,26 @@ class BoardPicture:
     def _neck(self, view: BoardView) -> list[Glyph]:
         board = view.board
         aside_px = self._left_px - self._neck_left_px if worn().is_left_handed else 0.0
+        first_fret, last_fret = self.part(board)
         place = NeckPlace(
             Rect(self._neck_left_px + aside_px, self._neck_top_px, self._right_px + aside_px, self._neck_bottom_px),
             len(self._tuning.open_pitches),
-            self.last_fret,
+            last_fret,
             self._unit,
             worn().is_left_handed,
+            first_fret,
         )
         empty = [glyph for glyph in board_glyphs(place) if not isinstance(glyph, Text)]
         numbers = [
             Text(place.fret_x_px(fret), self._neck_bottom_px + 1.9 * self._cap_px, str(fret), Size.FRET, Ink.MUTED)
             for fret in INLAYS
-            if fret <= self.last_fret and (fret % 2 == 1 or fret == 12) and fret not in (19, 21)
+            if place.shows(fret)
         ]
         outline = [] if board.key is None else self._scale(board.key, place)
         played: dict[Location, Sounded] = {}
         for note in board.notes[-RECENT:]:
             for at in note.places:
-                if at.fret <= self.last_fret:
+                if place.shows(at.fret):
                     played[at] = note
         marks = [glyph for at, note in played.items() for glyph in self._mark(at, note, view, place)]
         return [*empty, *numbers, *outline, *marks]
@@ -211,7 +222,7 @@ class BoardPicture:
         glyphs: list[Glyph] = []
         radius_px, width_px = 0.42 * self._cap_px, max(2.0, 3 * self._unit)
         for course in self._tuning.courses:
-            for fret in range(self.last_fret + 1):
+            for fret in filter(place.shows, range(place.last_fret + 1)):
                 at = Location(course, fret)
                 pitch = self._tuning.pitch_at(at)
                 x_px, y_px = place.fret_x_px(fret), place.string_y_px(course)

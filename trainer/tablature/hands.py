@@ -152,23 +152,24 @@ def board_glyphs(place: NeckPlace) -> tuple[Glyph, ...]:
     unit, board = place.unit, place.board
     wires = tuple(
         Line(place.wire_x_px(fret), board.top_px, place.wire_x_px(fret), board.bottom_px, 2 * unit, Ink.FAINT)
-        for fret in range(1, place.last_fret + 1)
+        for fret in range(place.first_fret + (place.first_fret == 0), place.last_fret + 1)
     )
     strings = tuple(
         Line(board.left_px, y_px, board.right_px, y_px, 2 * unit, Ink.FAINT)
         for y_px in (place.string_y_px(course) for course in range(1, place.strings + 1))
     )
-    nut = Line(place.wire_x_px(0), board.top_px, place.wire_x_px(0), board.bottom_px, 6 * unit, Ink.MUTED)
+    nut_px = place.wire_x_px(0)
+    nut = () if place.first_fret else (Line(nut_px, board.top_px, nut_px, board.bottom_px, 6 * unit, Ink.MUTED),)
     numbers = tuple(
         Text(place.fret_x_px(fret), board.bottom_px + 28 * unit, str(fret), Size.SMALL, Ink.MUTED)
         for fret in INLAYS
-        if fret <= place.last_fret
+        if place.shows(fret)
     )
     names = tuple(
         Text(board.left_px - 96 * unit, place.string_y_px(course), str(course), Size.SMALL, Ink.MUTED, Anchor.LEFT)
         for course in (1, place.strings)
     )
-    return (*wires, *strings, nut, *numbers, *names)
+    return (*wires, *strings, *nut, *numbers, *names)
 
 
 def hand_glyphs(

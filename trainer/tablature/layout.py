@@ -68,6 +68,12 @@ class NeckPlace:
     last_fret: int
     unit: float
     is_left_handed: bool = False
+    first_fret: int = 0
+    """Of a part of the neck: the wire that it begins with; 0 is the nut."""
+
+    def shows(self, fret: int) -> bool:
+        """Whether the place behind a fret is on this part; an open string stands beyond the nut."""
+        return fret <= self.last_fret and (fret > self.first_fret or self.first_fret == 0)
 
     def wire_x_px(self, fret: int) -> float:
         """The fret wire; 0 is the nut."""
@@ -78,7 +84,7 @@ class NeckPlace:
         return self._from_nut_px(fret - 0.5)
 
     def _from_nut_px(self, frets: float) -> float:
-        share = frets / self.last_fret
+        share = (frets - self.first_fret) / (self.last_fret - self.first_fret)
         return self.board.left_px + (self.board.right_px - self.board.left_px) * (
             1 - share if self.is_left_handed else share
         )
