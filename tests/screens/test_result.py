@@ -167,7 +167,7 @@ def test_twins_are_compared_in_place_of_the_figures_and_judged_one_a_frame() -> 
     assert {"94 % of 320", "14 ms", "slid 61/72", "no take kept yet"} <= set(words)
     assert "This sitting" not in words
     screen.handle(Command.TWINS)
-    assert "twins, last take of each" not in words_of(screen)
+    assert "twins, last takes" not in words_of(screen)
 
 
 def test_without_twins_there_is_no_such_key_and_hints_can_be_pressed() -> None:

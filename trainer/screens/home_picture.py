@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from trainer.score.exercise import Exercise
-from trainer.screens.hints import hint_targets, key_hints
+from trainer.screens.hints import Hint, hint_targets, key_hints
 from trainer.screens.paint import Fonts
 from trainer.screens.screen import Command, Target
 from trainer.screens.twin_table import BRIEF, Comparison, table_glyphs, table_height_px
@@ -15,29 +15,36 @@ from trainer.tablature.layout import unit_of
 
 CAUTIONS = (
     "Warm up first, take a break every 25 minutes, and vary what you play. Pain, numbness or tingling means: stop.",
-    "Keep the volume low enough to talk over. All this is general care and no medical advice.",
+    "Keep the volume low enough to talk over. This is general care, no medical advice.",
 )
 NOTHING_FOUND = "No exercise has all these words. Backspace takes back a letter."
-HINTS = (
+HINTS: tuple[Hint, ...] = (
     ("Enter", "play", Command.CHOOSE),
     ("F3", "hear", Command.LISTEN),
     ("F4", "build", Command.BUILD),
     ("F5", "vary", Command.VARY),
     ("F6", "twins", Command.TWINS),
-    ("F8", "tempo", Command.TEMPO),
-    ("F9", "weeks", Command.PROGRESS),
-    ("F10", "plan", Command.PLAN),
-    ("Ctrl U", "sound", Command.SOUND),
     ("Tab", "choose", Command.NEXT_CHOICE),
     ("← →", "change", Command.RIGHT),
     ("F2", "pickup", Command.SET_UP),
     ("Esc", "leave", Command.BACK),
-    ("F1", "keys", Command.KEYS),
+    ("F1", "keys, marks, terms", Command.KEYS),
 )
+ROOMS: tuple[Hint, ...] = (
+    ("F8", "tempo", Command.TEMPO),
+    ("F9", "weeks", Command.PROGRESS),
+    ("F10", "plan", Command.PLAN),
+    ("Ctrl B", "board", Command.BOARD),
+    ("Ctrl T", "contest", Command.CONTEST),
+    ("Ctrl U", "sound", Command.SOUND),
+)
+"""Where else one can go; they stand in a row of their own."""
 ROW_PX, FIRST_ROW_PX, BELOW_ROWS_PX = 38.0, 222.0, 316.0
+"""The height of a row, where the first one begins and how much room the parts below need, at unit 1."""
 FILTERS_PX, FILTER_ROW_PX, FILTERS_A_ROW = 116.0, 36.0, 3
 """Where the filters begin, how far apart their rows are, and how many stand in one, at unit 1."""
-"""The height of a row, where the first one begins and how much room the parts below need, at unit 1."""
+CAUTION_PX, CAUTION_ROW_PX = 112.0, 30.0
+"""How far above the lower edge the cautions stand, and how far apart, at unit 1."""
 SETTING_SHARES = (0.34, 0.21, 0.14, 0.14, 0.17)
 """The width of each setting as a share of the picture's; the names of ports are long."""
 
@@ -98,9 +105,8 @@ class HomePicture:
             *self._settings(view),
         ]
         for place, caution in enumerate(CAUTIONS):
-            y_px = self._height_px - (112 - 30 * place) * unit
-            glyphs.append(Text(self._left_px, y_px, caution, Size.SMALL, Ink.MUTED, Anchor.LEFT))
-        return [*glyphs, *self._hints(view)]
+            glyphs.append(Text(self._left_px, self._caution_y_px(place), caution, Size.SMALL, Ink.MUTED, Anchor.LEFT))
+        return [*glyphs, *self._hints(view), *self._rooms()]
 
     def _search_words(self, view: HomeView) -> tuple[str, Ink]:
         if view.comparison is not None:
@@ -113,6 +119,16 @@ class HomePicture:
         return key_hints(
             rows, self._left_px, self._height_px - 28 * self._unit, self._fonts, self._unit, self._right_px
         )
+
+    def _rooms(self) -> list[Text]:
+        """Behind the last caution, which is the shortest."""
+        x_px = self._left_px + self._fonts.width_px(CAUTIONS[-1], Size.SMALL) + 40 * self._unit
+        rows = [(name, words) for name, words, _ in ROOMS]
+        y_px = self._caution_y_px(len(CAUTIONS) - 1)
+        return key_hints(rows, x_px, y_px, self._fonts, self._unit, self._right_px)
+
+    def _caution_y_px(self, place: int) -> float:
+        return self._height_px - (CAUTION_PX - CAUTION_ROW_PX * place) * self._unit
 
     def row(self, view: HomeView) -> Rect | None:
         """Where the selected row lies; None when there is none."""
@@ -305,4 +321,7 @@ class HomePicture:
 
     def hint_targets(self, view: HomeView) -> list[Target]:
         """Where each hint can be pressed."""
-        return hint_targets(self._hints(view), [command for _, _, command in HINTS], self._fonts)
+        return [
+            *hint_targets(self._hints(view), [command for *_, command in HINTS], self._fonts),
+            *hint_targets(self._rooms(), [command for *_, command in ROOMS], self._fonts),
+        ]

@@ -52,7 +52,7 @@ def table_glyphs(
     width_px = area.right_px - area.left_px
     first_px = area.left_px + min(columns.values()) * width_px - 20 * unit
     glyphs: list[Glyph] = [
-        Text(area.left_px, area.top_px, "twins, last take of each", Size.SMALL, Ink.MUTED, Anchor.LEFT),
+        Text(area.left_px, area.top_px, "twins, last takes", Size.SMALL, Ink.MUTED, Anchor.LEFT),
         *(
             Text(area.left_px + share * width_px, area.top_px, heading, Size.SMALL, Ink.MUTED, Anchor.LEFT)
             for heading, share in columns.items()
