@@ -12,10 +12,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from trainer.coaching.asking import Pass, within_limits
+from trainer.coaching.asking import Pass
 from trainer.coaching.clean import cleanness
 from trainer.coaching.played import PlayedPass, passes_of
-from trainer.coaching.working_tempo import LEAST_PASSES, Estimate, WorkingTempo
+from trainer.coaching.working_tempo import Estimate, estimate_by
 from trainer.following.assessment import NS_PER_MS, Assessment, assess
 from trainer.following.ledger import Ledger
 from trainer.following.tolerance import Tolerance
@@ -221,23 +221,14 @@ def clean_at_least(takes: Iterable[MeasuredTake], qpm: Fraction) -> int:
 
 
 def working_tempo(takes: Sequence[MeasuredTake]) -> Estimate | None:
-    """The working tempo by the last passes; None when they do not tell.
-
-    They do not when they are too few, or all clean or none of them is, or when the figure would lie outside the tempi
-    that were played: nobody was heard there. The passes were chosen by the player and not by the procedure, for which
-    alone the interval was tested.
-    """
+    """The working tempo by the last passes, whose tempi the pupil chose; None when they do not tell."""
     told = [
         Pass(float(take.quarters_per_minute), one)
         for take in sorted(takes, key=lambda take: take.date)
         for one in take.clean
         if one is not None
     ][-RECENT_PASSES:]
-    if len(told) < LEAST_PASSES or len({one.is_clean for one in told}) < 2:
-        return None
-    tempi = [one.qpm for one in told]
-    found = WorkingTempo(within_limits(tempi[0]), RECENT_PASSES, tuple(told)).estimate()
-    return found if found is not None and min(tempi) <= found.qpm <= max(tempi) else None
+    return estimate_by(told)
 
 
 def figures_of(digest: str, takes: Sequence[MeasuredTake]) -> Figures:
