@@ -185,7 +185,8 @@ class BuilderPicture:
         for number, (picker, top_px) in enumerate(zip(view.rows, self._tops_px(view), strict=True)):
             y_px = top_px + ROW_PX * unit / 2
             is_open = number == view.open_row
-            yield Text(self._left_px, y_px, picker.name, Size.SMALL, Ink.MUTED, Anchor.LEFT)
+            name = fonts.elided(picker.name, Size.SMALL, (VALUE_PX - 14) * unit - self._left_px)
+            yield Text(self._left_px, y_px, name, Size.SMALL, Ink.MUTED, Anchor.LEFT)
             says = fonts.elided(picker.says, Size.SMALL, room_px - (44 * unit if is_open else 0))
             ink = Ink.INK if picker.picks and not picker.is_quiet else Ink.MUTED
             yield Text(VALUE_PX * unit, y_px, says, Size.SMALL, ink, Anchor.LEFT)
