@@ -22,6 +22,11 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         item.add_marker(pytest.mark.xdist_group("rig" if _is_rig(item) else item.path.stem))
 
 
+def pytest_make_parametrize_id(val: object, argname: str) -> str | None:
+    """Name a case of bytes by its place: bytes may hold the time at which they were packed, and processes would differ."""
+    return argname if isinstance(val, bytes) else None
+
+
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_protocol(item: pytest.Item) -> Iterator[None]:
     """Hold the machine's lock during a test: shared with others, or alone."""
