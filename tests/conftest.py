@@ -23,7 +23,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 
 def pytest_make_parametrize_id(val: object, argname: str) -> str | None:
-    """Name a case of bytes by its place: bytes may hold the time at which they were packed, and processes would differ."""
+    """Name a case of bytes by its place: packed bytes hold the time, so that two processes would see two cases."""
     return argname if isinstance(val, bytes) else None
 
 
