@@ -5,6 +5,7 @@ from fractions import Fraction
 from tests.homework.builders import LINE, OTHER, assignment_of, returned_of, take_of
 from trainer.homework.answering import Change
 from trainer.homework.assignment import Assignment
+from trainer.homework.cache import Cache
 from trainer.homework.collecting import PupilRows, Table, tables
 from trainer.homework.returned import Returned
 
@@ -14,7 +15,7 @@ LAST_WEEK = "2026-03-13T18:00:00+01:00"
 
 def collected(*files: Returned, sent: Iterable[Assignment] = (assignment_of(),), ear: str = "ear") -> Table:
     everyone = frozenset((one.assignment.identity, one.tag) for one in files)
-    (table,) = tables(files, lambda _: tuple(sent), ear, everyone)
+    (table,) = tables(files, lambda _: tuple(sent), ear, everyone, Cache(None, "program"))
     return table
 
 

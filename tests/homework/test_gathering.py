@@ -7,10 +7,12 @@ from tests.history.builders import NOON
 from tests.homework.builders import LINE, assignment_of, keep_take
 from trainer.homework import gathering
 from trainer.homework.assignment import text_of
+from trainer.homework.cache import Cache
 from trainer.homework.folders import Opened
 from trainer.homework.gathering import gathered
 from trainer.homework.line import line_digest
 
+NO_CACHE = Cache(None, "program")
 OPENED = Opened(
     assignment_of(), text_of(assignment_of()).encode(), NOON.isoformat(), "0000000a", {line_digest(LINE): LINE.name}
 )
@@ -20,7 +22,7 @@ def test_takes_count_from_the_very_second_at_which_the_homework_was_opened(tmp_p
     for seconds in (-1, 0, 1):
         keep_take(tmp_path, passes=1, when=NOON + timedelta(seconds=seconds))
 
-    found = gathered(OPENED, tmp_path, "", with_simulated=False)
+    found = gathered(OPENED, tmp_path, "", NO_CACHE, with_simulated=False)
 
     assert [take.date for take in found.measured] == ["2026-03-14T12:00:00+01:00", "2026-03-14T12:00:01+01:00"]
 
@@ -37,7 +39,7 @@ def test_old_takes_are_not_even_read(tmp_path: Path, monkeypatch: pytest.MonkeyP
         return take
 
     monkeypatch.setattr(gathering, "take_in", noting)
-    gathered(OPENED, tmp_path, "", with_simulated=False)
+    gathered(OPENED, tmp_path, "", NO_CACHE, with_simulated=False)
 
     assert read == ["-1", "1"]
 
@@ -45,12 +47,12 @@ def test_old_takes_are_not_even_read(tmp_path: Path, monkeypatch: pytest.MonkeyP
 def test_a_take_that_was_renamed_by_hand_is_found(tmp_path: Path) -> None:
     keep_take(tmp_path, passes=1).rename(tmp_path / "best.mid")
 
-    assert len(gathered(OPENED, tmp_path, "", with_simulated=False).takes) == 1
+    assert len(gathered(OPENED, tmp_path, "", NO_CACHE, with_simulated=False).takes) == 1
 
 
 def test_broken_takes_of_the_line_are_told_of(tmp_path: Path) -> None:
     keep_take(tmp_path, passes=1).write_bytes(b"MThd")
 
-    found = gathered(OPENED, tmp_path, "", with_simulated=False)
+    found = gathered(OPENED, tmp_path, "", NO_CACHE, with_simulated=False)
 
     assert (found.takes, found.remarks) == ((), ("Left out: 1 take that cannot be read.",))

@@ -187,7 +187,7 @@ def give_back(which: str | None, name: str, player: str, output: Path | None, *,
         raise Complaint("who gives it back? Say it with --name NAME; the teacher's table shows it")
     with _complaints():
         opened = _which(folders.all_opened(), which)
-        found = gathered(opened, takes_folder(), player, with_simulated=with_simulated)
+        found = gathered(opened, takes_folder(), player, folders.judged_before(), with_simulated=with_simulated)
         if not found.takes:
             names = ", ".join(opened.names[task.digest] for task in opened.assignment.tasks)
             raise Complaint(" ".join([f"no take of {names} is kept since it was opened.", *found.remarks]))
@@ -285,9 +285,13 @@ def _collected(paths: tuple[Path, ...], pupil: str | None) -> "tuple[tuple[Table
     )
     if pupil is not None and not show:
         raise Complaint(str(UnknownWord(pupil, "a pupil in the table", sorted({one.pupil for one in files.values()}))))
-    if (takes := sum(len(one.takes) for one in files.values() if (one.assignment.identity, one.tag) in show)) > A_FEW:
+    ear, cache = program(ear_fingerprint()), folders.judged_before()
+    return tables(tuple(files.values()), folders.made_editions, ear, show, cache, _say_progress), left_out
+
+
+def _say_progress(done: int, takes: int) -> None:
+    if done == 0 and takes > A_FEW:
         click.echo(f"Judging {takes} takes ...", err=True)
-    return tables(tuple(files.values()), folders.made_editions, program(ear_fingerprint()), show), left_out
 
 
 def _read(paths: tuple[Path, ...]) -> "tuple[list[Returned], list[str]]":

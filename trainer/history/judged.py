@@ -40,7 +40,7 @@ from trainer.theory.technique import Technique
 
 _SLIPS = {letters.PITCH: Slip.PITCH, letters.STRING: Slip.STRING}
 _LETTER_OF_SLIP = {slip: letter for letter, slip in _SLIPS.items()}
-_EARS = ("playing", "following", "theory", "score", "session.py")
+EAR = ("playing", "following", "theory", "score", "session.py")
 """What verdicts depend on."""
 
 
@@ -119,12 +119,17 @@ def exercise_hash(exercise: Exercise) -> str:
     return hashlib.sha256(exercise_text(exercise).encode()).hexdigest()
 
 
-@lru_cache(maxsize=1)
 def ear_fingerprint() -> str:
     """A short digest of the code that judges."""
+    return code_fingerprint(EAR)
+
+
+@lru_cache(maxsize=4)
+def code_fingerprint(places: tuple[str, ...]) -> str:
+    """A short digest of the code in these folders and files of the program."""
     root = Path(trainer.__file__).parent
     digest = hashlib.sha256()
-    for place in _EARS:
+    for place in places:
         path = root / place
         for source in sorted(path.rglob("*.py")) if path.is_dir() else [path]:
             if source.is_file():

@@ -3,7 +3,8 @@
 - `assignment`: what is asked for, and its file (`.walkwork`);
 - `returned`: takes, what the pupil's machine measured in them, and their file (`.walkdone`);
 - `container`: the zip archive that both are, read as from a stranger;
-- `measuring`: what takes of a line come to, the same on both machines;
+- `measuring`: what takes of a line come to, the same on both machines; `pieces` spreads that work over the cores and
+  `cache` keeps what came of it;
 - `folders`: what either machine keeps in the data folder;
 - `collecting`: twenty returned files as one table.
 

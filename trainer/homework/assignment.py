@@ -78,6 +78,11 @@ class Assignment:
         """SHA-256 of all that is asked, whoever it is for."""
         return hashlib.sha256(text_of(replace(self, pupils=())).encode()).hexdigest()
 
+    @property
+    def lines(self) -> dict[str, Exercise]:
+        """What is to be played, by its digest."""
+        return {task.digest: task.exercise for task in self.tasks}
+
     def given_out(self) -> Self:
         """As it goes out: a group's names stay with the teacher."""
         return self if len(self.pupils) == 1 else replace(self, pupils=())

@@ -10,10 +10,11 @@ Two pupils of one name are told apart by the tags in their files. A take that tw
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from trainer.history.processes import each, processes_for
-from trainer.homework.answering import Answer, Job, Row, answer
+from trainer.homework.answering import Answer, Question, Row, answers
 from trainer.homework.assignment import Assignment
+from trainer.homework.cache import Cache
 from trainer.homework.measuring import MeasuredTake, figures_of
+from trainer.homework.pieces import Progress
 from trainer.homework.returned import Figures, Returned, moment, take_digest
 from trainer.theory.naming import counted
 
@@ -67,11 +68,14 @@ def tables(
     sent_of: Callable[[str], Sequence[Assignment]],
     ear: str,
     show: frozenset[tuple[str, str]],
+    cache: Cache,
+    progress: Progress | None = None,
 ) -> tuple[Table, ...]:
     """The tables of all files, those of one assignment together, the newest assignment first.
 
     `sent_of` an identity gives the editions made here; `ear` is this program's; `show`: the identities of the
-    assignments and the tags of the pupils that are told of; the other files are only compared with.
+    assignments and the tags of the pupils that are told of; the other files are only compared with. `cache` holds what
+    was judged before; `progress` is told how far the judging is.
     """
     groups = _by_pupil(files)
     identities = dict.fromkeys(identity for identity, _, _ in groups)
@@ -79,12 +83,12 @@ def tables(
     pupils = [
         _Pupil(sent[identity], tuple(group)) for (identity, _, tag), group in groups.items() if (identity, tag) in show
     ]
-    answers = _answers(pupils)
+    answered = list(zip(pupils, answers([one.question for one in pupils], cache, progress), strict=True))
     owners = _owners(files)
     found = [
         _table(sent[identity], [group for key, group in groups.items() if key[0] == identity], pupils_of, owners, ear)
         for identity in identities
-        if (pupils_of := [(one, answers[n]) for n, one in enumerate(pupils) if one.identity == identity])
+        if (pupils_of := [(one, answer) for one, answer in answered if one.identity == identity])
     ]
     return tuple(sorted(found, key=lambda table: table.assignment.made, reverse=True))
 
@@ -98,17 +102,13 @@ class _Pupil:
         self.former = next((one for one in reversed(files) if moment(one.made) < moment(self.latest.made)), None)
         self.assignment, self.remarks = sent.for_file(self.latest)
 
-    def job(self, number: int) -> Job:
+    @property
+    def question(self) -> Question:
         """What there is to judge."""
         former = self.former
-        since, takes = (None, ()) if former is None else (former.made, former.takes)
-        return Job(number, self.assignment, self.latest.takes, since, takes)
-
-
-def _answers(pupils: Sequence[_Pupil]) -> dict[int, Answer]:
-    jobs = [one.job(number) for number, one in enumerate(pupils)]
-    processes = min(len(jobs), processes_for(sum(len(job.takes) for job in jobs))) or 1
-    return {one.number: one for one in each(answer, jobs, processes)}
+        if former is None:
+            return Question(self.assignment, self.latest.takes)
+        return Question(self.assignment, self.latest.takes, former.made, former.takes)
 
 
 def _by_pupil(files: Iterable[Returned]) -> dict[tuple[str, str, str], list[Returned]]:

@@ -4,6 +4,7 @@
     homework/returned/<pupil>_<...>.walkdone          the teacher's: what came back, as it came
     homework/opened/<identity>-<edition>.walkwork     the pupil's: what was opened
     homework/opened/<identity>.json                   the pupil's: since when, and which own exercise is which line
+    homework/judged.sqlite                            what takes came to here; may be deleted at any time
 
 Every file is written whole or not at all. A file that is there is never changed by one from elsewhere, so opening the
 same file twice does nothing, and another file that says it is the same edition is refused.
@@ -31,9 +32,11 @@ from trainer.homework.assignment import (
     assignment_in,
     parsed,
 )
+from trainer.homework.cache import Cache
 from trainer.homework.container import read_file
 from trainer.homework.errors import HomeworkError
 from trainer.homework.line import line_digest
+from trainer.homework.pieces import measuring_program
 from trainer.homework.returned import ENDING as RETURN_ENDING
 from trainer.homework.returned import Returned, returned_in, take_digest
 from trainer.homework.wording import exercise_name, file_part, shown
@@ -66,6 +69,11 @@ class Opened:
 def homework_folder() -> Path:
     """Beside the takes."""
     return takes_folder().with_name("homework")
+
+
+def judged_before() -> Cache:
+    """What takes came to when they were judged here."""
+    return Cache(homework_folder() / "judged.sqlite", measuring_program())
 
 
 def write(path: Path, data: bytes) -> None:

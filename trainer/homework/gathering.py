@@ -8,11 +8,13 @@ from pathlib import Path
 
 import trainer
 from trainer.history.judged import ear_fingerprint
+from trainer.homework.cache import Cache
 from trainer.homework.container import LARGEST_MEMBER_BYTES, MOST_TAKES
 from trainer.homework.errors import HomeworkError
 from trainer.homework.folders import Opened
 from trainer.homework.line import line_digest, line_in
-from trainer.homework.measuring import MeasuredTake, figures_of, measured
+from trainer.homework.measuring import MeasuredTake, figures_of
+from trainer.homework.pieces import judged
 from trainer.homework.returned import Returned, moment
 from trainer.playing.take import TakeError, TakeHeader, take_in
 from trainer.score.exercise import Exercise
@@ -31,9 +33,9 @@ class Gathered:
     """Which takes were left out that the player may have meant, and why."""
 
 
-def gathered(opened: Opened, folder: Path, player: str, *, with_simulated: bool) -> Gathered:
-    """The kept takes of the lines of `opened` by one player since it was opened."""
-    lines = {task.digest: task.exercise for task in opened.assignment.tasks}
+def gathered(opened: Opened, folder: Path, player: str, cache: Cache, *, with_simulated: bool) -> Gathered:
+    """The kept takes of the lines of `opened` by one player since it was opened; `cache` as in `pieces`."""
+    lines = opened.assignment.lines
     names = {opened.names[digest] for digest in lines} | {line.name for line in lines.values()}
     candidates: list[tuple[str, bytes]] = []
     left_out = {"of another form of the line": 0, "by the simulated player": 0, "that cannot be read": 0}
@@ -50,7 +52,8 @@ def gathered(opened: Opened, folder: Path, player: str, *, with_simulated: bool)
             left_out["by the simulated player"] += header.exercise_name in names
         elif header.exercise_name in names or _is_of(lines, header):
             candidates.append((header.date, data))
-    found = [(data, measured(lines, data)) for _, data in sorted(candidates)]
+    takes = [data for _, data in sorted(candidates)]
+    found = list(zip(takes, judged([(lines, data) for data in takes], cache), strict=True))
     counting = [(data, one) for data, one in found if isinstance(one, MeasuredTake)]
     left_out["of another form of the line"] += len(found) - len(counting)
     remarks = [f"Left out: {counted(count, 'take')} {why}." for why, count in left_out.items() if count]
