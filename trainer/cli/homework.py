@@ -2,9 +2,8 @@
 
 import json
 import secrets
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,13 +13,11 @@ import click
 from trainer.cli.complaint import Complaint
 from trainer.cli.player import player_of, player_option
 from trainer.cli.window import window_option
-from trainer.theory.naming import UnknownWord
 
 if TYPE_CHECKING:
     from trainer.homework.assignment import Assignment
     from trainer.homework.collecting import Table
     from trainer.homework.folders import Opened
-    from trainer.homework.returned import Returned
 
 A_FEW = 50
 """Takes that are judged before anybody wonders."""
@@ -67,53 +64,22 @@ def make(tasks: tuple[str, ...], again: str | None, output: Path | None, **optio
 
     After an exercise may stand: target, passes, articulation (a variation of it), note.
     """
-    from trainer.homework import folders
-    from trainer.homework.assignment import ENDING, assignment_bytes, assignment_in
+    from trainer.homework.assignment import assignment_in
     from trainer.homework.container import read_file
-    from trainer.homework.wording import file_part
+    from trainer.homework.making import Wanted, assigned, give_out
+    from trainer.homework.tasks import task_from_words
 
     with _complaints(again or ""):
         former = None if again is None else assignment_in(read_file(Path(again)))
-    with _complaints():
-        assignment = _assignment(tasks, former, options)
-        data = assignment_bytes(assignment.given_out())
-        stem = file_part(assignment.title, "homework") + (f"-{assignment.edition}" if former else "")
-        path = output or folders.free_path(Path(), stem, ENDING)
-        if path.exists():
-            raise Complaint(f"{path} is there already: give another name with -o")
-        folders.keep_made(assignment)
-        folders.write(path, data)
-    click.echo("\n".join(_in_words(assignment)))
-    click.echo(f"Written to {path} ({len(data) / 1000:.0f} kB), edition {assignment.edition}.")
-
-
-def _assignment(tasks: tuple[str, ...], former: "Assignment | None", options: dict[str, Any]) -> "Assignment":
-    from trainer.homework import assignment as given
-    from trainer.homework import folders
-    from trainer.homework.errors import HomeworkError
-    from trainer.homework.tasks import task_from_words
-    from trainer.homework.wording import shown
-
-    asked = tuple(task_from_words(words, _own_folders(), options["target"], options["passes"]) for words in tasks)
-    if not asked and former is None:
+    if not tasks and former is None:
         raise Complaint("which exercises? Give names, files or lines of text; `boxwalk exercises` lists the names")
-    if len(asked) > given.MOST_TASKS:
-        raise HomeworkError(f"{len(asked)} exercises: expected at most {given.MOST_TASKS}")
-    if len({task.digest for task in asked}) < len(asked):
-        raise HomeworkError("one and the same line is asked for twice: vary it, or ask for it once")
-    editions = () if former is None else folders.made_editions(former.identity)
-    former = editions[-1] if editions else former
-    return given.Assignment(
-        identity=secrets.token_hex(6) if former is None else former.identity,
-        edition=1 if former is None else former.edition + 1,
-        title=shown(options["title"] or (former.title if former else "Homework"), given.LONGEST_TITLE),
-        teacher=shown(options["teacher"] or (former.teacher if former else ""), given.LONGEST_NAME),
-        pupils=tuple(shown(name, given.LONGEST_NAME) for name in options["pupils"])
-        or (former.pupils if former else ()),
-        note=shown(options["note"] or (former.note if former else ""), given.LONGEST_NOTE),
-        made=_now(),
-        tasks=asked or (former.tasks if former else ()),
-    )
+    with _complaints():
+        asked = [task_from_words(words, _own_folders(), options["target"], options["passes"]) for words in tasks]
+        wanted = Wanted(options["title"], options["teacher"], options["pupils"], options["note"])
+        assignment = assigned(asked, wanted, former, identity=secrets.token_hex(6), made=_now())
+        written = give_out(assignment, Path(), output)
+    click.echo("\n".join(_in_words(assignment)))
+    click.echo(f"Written to {written.path} ({written.size_bytes / 1000:.0f} kB), edition {assignment.edition}.")
 
 
 def _own_folders() -> tuple[Path, ...]:
@@ -178,9 +144,9 @@ def give_back(which: str | None, name: str, player: str, output: Path | None, *,
     """
     from trainer.devices.recording import takes_folder
     from trainer.homework import folders
-    from trainer.homework.gathering import gathered, returned_of
-    from trainer.homework.returned import ENDING, returned_bytes
-    from trainer.homework.wording import file_part
+    from trainer.homework.collecting import told
+    from trainer.homework.gathering import gathered
+    from trainer.homework.giving_back import give_back as give
     from trainer.theory.naming import counted
 
     if not (name or player):
@@ -188,24 +154,13 @@ def give_back(which: str | None, name: str, player: str, output: Path | None, *,
     with _complaints():
         opened = _which(folders.all_opened(), which)
         found = gathered(opened, takes_folder(), player, folders.judged_before(), with_simulated=with_simulated)
-        if not found.takes:
-            names = ", ".join(opened.names[task.digest] for task in opened.assignment.tasks)
-            raise Complaint(" ".join([f"no take of {names} is kept since it was opened.", *found.remarks]))
-        returned = returned_of(opened, found, name or player, _now())
-        data = returned_bytes(returned)
-        stem = f"{file_part(returned.pupil, 'pupil')}_{file_part(opened.assignment.title, 'homework')}"
-        path = output or folders.free_path(Path(), f"{stem}_{returned.made[:10]}", ENDING)
-        if path.exists():
-            raise Complaint(f"{path} is there already: give another name with -o")
-        folders.write(path, data)
-    from trainer.homework.collecting import told
-
-    for figures in returned.figures:
+        given = give(opened, found, name or player, _now(), Path(), output)
+    for figures in given.returned.figures:
         click.echo(f"{opened.names[figures.digest]}: {told(figures)}")
     for remark in found.remarks:
         click.echo(remark, err=True)
-    count = counted(len(returned.takes), "take")
-    click.echo(f"Written to {path} ({len(data) / 1000:.0f} kB): {count}, your name, nothing else.")
+    path, size, takes = given.written.path, given.written.size_bytes, counted(len(found.takes), "take")
+    click.echo(f"Written to {path} ({size / 1000:.0f} kB): {takes}, your name, nothing else.")
 
 
 def _which(known: "tuple[Opened, ...]", which: str | None) -> "Opened":
@@ -241,15 +196,19 @@ def collect(
     """
     if take is not None and replay is None:
         raise Complaint("--take goes with --replay PUPIL EXERCISE")
-    found, left_out = _collected(paths, None if replay is None else replay[0])
-    for sentence in left_out:
+    from trainer.homework.intake import taken_in
+
+    with _complaints():
+        intake = taken_in(paths, None if replay is None else replay[0], _say_progress)
+    found = intake.tables
+    for sentence in intake.left_out:
         click.echo(f"Left out: {sentence}", err=True)
     if replay is not None:
         _replay(found, *replay, take, size)
     elif as_json:
         from trainer.homework.telling import table_values
 
-        values = {"assignments": [table_values(table) for table in found], "left_out": left_out}
+        values = {"assignments": [table_values(table) for table in found], "left_out": intake.left_out}
         click.echo(json.dumps(values, ensure_ascii=False, indent=1))
     elif not found:
         raise Complaint("there is nothing to show" + ("" if paths else ": give the files that came back"))
@@ -263,74 +222,13 @@ def collect(
             show_table(console, table)
 
 
-def _collected(paths: tuple[Path, ...], pupil: str | None) -> "tuple[tuple[Table, ...], list[str]]":
-    """The tables of the files in `paths`, compared with those that were collected before; and what was left out.
-
-    `pupil`: only the files of this one are judged.
-    """
-    from trainer.history.judged import ear_fingerprint
-    from trainer.homework import folders
-    from trainer.homework.collecting import tables
-    from trainer.homework.gathering import program
-
-    new, left_out = _read(paths)
-    identities = {one.assignment.identity for one in new}
-    files = {(one.tag, one.made, one.assignment.identity, one.takes): one for one in new}
-    for one in folders.kept_returned(identities if paths else None):
-        files.setdefault((one.tag, one.made, one.assignment.identity, one.takes), one)
-    show = frozenset(
-        (one.assignment.identity, one.tag)
-        for one in (new if paths else files.values())
-        if pupil is None or pupil.casefold().startswith(one.pupil.casefold())
-    )
-    if pupil is not None and not show:
-        raise Complaint(str(UnknownWord(pupil, "a pupil in the table", sorted({one.pupil for one in files.values()}))))
-    ear, cache = program(ear_fingerprint()), folders.judged_before()
-    return tables(tuple(files.values()), folders.made_editions, ear, show, cache, _say_progress), left_out
-
-
 def _say_progress(done: int, takes: int) -> None:
     if done == 0 and takes > A_FEW:
         click.echo(f"Judging {takes} takes ...", err=True)
 
 
-def _read(paths: tuple[Path, ...]) -> "tuple[list[Returned], list[str]]":
-    from trainer.homework import folders
-    from trainer.homework.container import read_file
-    from trainer.homework.errors import HomeworkError
-    from trainer.homework.returned import returned_in
-
-    read: dict[bytes, Returned] = {}
-    left_out: list[str] = []
-    for path in _files_of(paths):
-        try:
-            data = read_file(path)
-            if data not in read:
-                read[data] = returned_in(data)
-        except HomeworkError as error:
-            left_out.append(f"{path} {error}")
-            continue
-        try:
-            folders.keep_returned(read[data], data)
-        except HomeworkError as error:
-            left_out.append(f"a copy of {path} for the next time: {error}")
-    return list(read.values()), left_out
-
-
-def _files_of(paths: Iterable[Path]) -> Iterator[Path]:
-    from trainer.homework.returned import ENDING
-
-    for path in paths:
-        if path.is_dir():
-            yield from sorted(file for file in path.iterdir() if file.suffix.lower() == ENDING)
-        else:
-            yield path
-
-
 def _replay(found: "tuple[Table, ...]", pupil: str, exercise: str, number: int | None, size: tuple[int, int]) -> None:
-    from trainer.homework.finding import row_named
-    from trainer.homework.returned import take_digest
-    from trainer.playing.take import take_in
+    from trainer.homework.finding import best_take, kept_take, row_named
 
     with _complaints():
         rows, row = row_named(found, pupil, exercise)
@@ -338,21 +236,7 @@ def _replay(found: "tuple[Table, ...]", pupil: str, exercise: str, number: int |
             raise Complaint(f"{rows.pupil} gave back no take of {row.task.exercise.name}")
         if number is not None and number > len(row.takes):
             raise Complaint(f"--take {number}: there are {len(row.takes)}, 1 is the oldest")
-        fastest = row.takes[-1] if row.fastest is None else max(row.takes, key=_fitness(row.fastest.qpm))
-        wanted = fastest if number is None else row.takes[number - 1]
-        data = next(data for data in rows.returned.takes if take_digest(data) == wanted.digest)
-        kept = take_in(data)
-    from trainer.following.tolerance import Tolerance
-    from trainer.homework.line import line_in
+        kept = kept_take(rows, best_take(row) if number is None else row.takes[number - 1])
     from trainer.replaying import open_replay
 
-    if kept.header is None:
-        raise Complaint("the take does not say what was played")
-    from dataclasses import asdict
-
-    header = replace(kept.header, tolerance=asdict(Tolerance()), input=f"the machine of {rows.pupil}")
-    open_replay(replace(kept, header=header), header, line_in(header.exercise), size)
-
-
-def _fitness(qpm: Any) -> Any:
-    return lambda take: (take.quarters_per_minute == qpm and True in take.clean, take.date)
+    open_replay(kept.take, kept.header, kept.line, size)

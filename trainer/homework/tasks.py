@@ -30,17 +30,24 @@ def task_from_words(words: str, own: Iterable[Path], target_qpm: float | None, p
     """
     name, *clauses = (part.strip() for part in words.split(";"))
     said = dict(_clause(clause) for clause in clauses if clause)
+    target = said.get("target", "" if target_qpm is None else str(target_qpm))
+    return task_of(
+        name, own, target, said.get("passes", str(passes)), said.get("articulation", ""), said.get("note", "")
+    )
+
+
+def task_of(name: str, own: Iterable[Path], target: str, passes: str, articulation: str = "", note: str = "") -> Task:
+    """The task that these words mean, field by field; without a target it is the line's own tempo. Errors as above."""
     own = tuple(own)
-    articulation = said.get("articulation", "")
     exercise = _varied(name, own, articulation) if articulation else load_exercise(name, own)
     # What cannot be opened is not given out, and what it is called here it is to be called there.
     exercise = line_in(exercise_to_dict(replace(exercise, name=exercise_name(exercise.name))))
     return Task(
         exercise=exercise,
-        target_qpm=_target(said["target"]) if "target" in said else _given(target_qpm, exercise),
-        passes=_passes(said["passes"]) if "passes" in said else passes,
+        target_qpm=_target(target) if target else exercise.tempo.quarters_per_minute,
+        passes=_passes(passes),
         articulation=shown(articulation, 200),
-        note=shown(said.get("note", ""), LONGEST_NOTE),
+        note=shown(note, LONGEST_NOTE),
     )
 
 
@@ -69,10 +76,6 @@ def _composed(recipe: Recipe, name: str) -> Exercise:
         return compose(recipe, name)
     except Unplayable as error:
         raise HomeworkError(f"{name}: {error.field}: {error}") from error
-
-
-def _given(target_qpm: float | None, exercise: Exercise) -> Fraction:
-    return exercise.tempo.quarters_per_minute if target_qpm is None else _target(str(target_qpm))
 
 
 def _target(text: str) -> Fraction:
