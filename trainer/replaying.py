@@ -4,9 +4,9 @@ Stopped, it can be walked over note by note, bar by bar and from slip to slip; i
 everything before that judged as it was.
 """
 
+from collections.abc import Callable
 from fractions import Fraction
 
-from trainer.devices.remembered import Memory
 from trainer.following.verdict import Pace
 from trainer.judging import tempo_of
 from trainer.playing.messages import StampedMessage
@@ -18,14 +18,15 @@ from trainer.screens.practice import Outcome, PracticeScreen
 from trainer.screens.result import ResultScreen
 from trainer.screens.screen import Screen
 from trainer.tutor import advice_on
-from trainer.window import WINDOW_SIZE, Size, show
 
 BEFORE_NS = 700_000_000
 """What is gone on from begins so much earlier, so that it is not missed."""
 
 
-def open_replay(take: Take, header: TakeHeader, exercise: Exercise, size: Size = WINDOW_SIZE) -> None:
-    """Show a kept take."""
+def replay_screen(
+    take: Take, header: TakeHeader, exercise: Exercise, leave: Callable[[], Screen] | None = None
+) -> Screen:
+    """The screen of a kept take; its result leads back to it, or else to wherever `leave` does."""
     replay = Replay(take, header)
     tempo = tempo_of(header.quarters_per_minute)
     bars = Fraction(header.starts_at_ns, max(1, tempo.ns(exercise.meter.bar_quarters)))
@@ -37,17 +38,18 @@ def open_replay(take: Take, header: TakeHeader, exercise: Exercise, size: Size =
             start_run=replay.start_run,
             status=lambda: f"Replay of a take of {header.date[:16].replace('T', ' ')}, played on {header.input}.",
             show_result=result,
-            leave_to=lambda: practice(plan),
+            leave_to=leave or (lambda: practice(plan)),
             seek=replay.seek,
+            source=replay.poll,
         )
 
     def result(outcome: Outcome) -> Screen:
         advice = advice_on(outcome, header.profile)
         return ResultScreen(
-            outcome, play_again=lambda _: practice(plan), leave_to=lambda: practice(plan), advice=advice
+            outcome, play_again=lambda _: practice(plan), leave_to=leave or (lambda: practice(plan)), advice=advice
         )
 
-    show(practice(plan), replay.poll, size, Memory())
+    return practice(plan)
 
 
 class Replay:

@@ -237,6 +237,6 @@ def _replay(found: "tuple[Table, ...]", pupil: str, exercise: str, number: int |
         if number is not None and number > len(row.takes):
             raise Complaint(f"--take {number}: there are {len(row.takes)}, 1 is the oldest")
         kept = kept_take(rows, best_take(row) if number is None else row.takes[number - 1])
-    from trainer.replaying import open_replay
+    from trainer.cli.replay_window import open_replay
 
     open_replay(kept.take, kept.header, kept.line, size)

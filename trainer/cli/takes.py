@@ -98,7 +98,7 @@ def replay(take: str, size: tuple[int, int]) -> None:
             raise Complaint(
                 f"{path} is a phrase that no line was given for; `boxwalk capture --from {take}` writes it down"
             )
-    from trainer.replaying import open_replay
+    from trainer.cli.replay_window import open_replay
 
     open_replay(kept, kept.header, exercise, size)
 

@@ -81,7 +81,8 @@ class PracticeScreen:
 
     `start_run(plan, now_ns)` starts a take; `status()` says how the input is; `show_result(outcome)` is the screen at
     the end and `leave_to()` the one when nothing was played; `breaks` is told while a take runs. A replay, which can
-    `seek(take_ns)`, is stopped, walked over and gone on with; what was played once cannot be played otherwise.
+    `seek(take_ns)`, is stopped, walked over and gone on with; what was played once cannot be played otherwise. Its
+    messages come from `source(now_ns)` and not from the input.
     """
 
     takes_text = False
@@ -95,6 +96,7 @@ class PracticeScreen:
         show_result: Callable[[Outcome], Screen],
         leave_to: Callable[[], Screen],
         seek: Callable[[int], None] | None = None,
+        source: Callable[[int], tuple[StampedMessage, ...]] | None = None,
         hides_tempo: bool = False,
         tolerance: Tolerance | None = None,
         breaks: BreakCounter | None = None,
@@ -103,6 +105,7 @@ class PracticeScreen:
         self._breaks = breaks or BreakCounter()
         self._seek = seek
         self._is_replay = seek is not None
+        self._source = source
         self._hides_tempo = hides_tempo
         self._start_run = start_run
         self._status = status
@@ -132,7 +135,8 @@ class PracticeScreen:
             return self
         if not self._is_replay:
             self._breaks.feed(now_ns)
-        self._version += bool(run.update(messages, now_ns))
+        arrived = messages if self._source is None else self._source(now_ns)
+        self._version += bool(run.update(arrived, now_ns))
         return self._end() if run.is_finished else self
 
     def handle(self, action: Action) -> Screen | None:

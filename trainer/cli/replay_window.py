@@ -1,0 +1,13 @@
+"""A kept take in a window of its own."""
+
+from trainer.playing.take import Take, TakeHeader
+from trainer.score.exercise import Exercise
+
+
+def open_replay(take: Take, header: TakeHeader, exercise: Exercise, size: tuple[int, int]) -> None:
+    """Show a kept take until the window is closed."""
+    from trainer.devices.remembered import Memory
+    from trainer.replaying import replay_screen
+    from trainer.window import show
+
+    show(replay_screen(take, header, exercise), lambda _now_ns: (), size, Memory())
