@@ -5,6 +5,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 
+from trainer.classroom import Classroom
 from trainer.coaching.advice import Advice
 from trainer.coaching.tempo_sitting import TempoSitting
 from trainer.contestroom import Contestroom
@@ -67,6 +68,7 @@ class Rooms:
         self._workroom = Workroom(station, self._library, play=self._play_made, leave=self.home)
         self.practiceroom = Practiceroom(station, comparison=self._workroom.comparison, line_after=self._library.after)
         self.cue_ear = CueEar(lambda: station.profile, lambda: self.practiceroom.tuning, station.memory)
+        self._classroom = Classroom(station, build=self._workroom.vary, leave=self.home)
         self._contestroom = Contestroom(station, self.practiceroom, leave=self.home)
         self._dayroom = Dayroom(
             station,
@@ -147,7 +149,7 @@ class Rooms:
         if trouble is not None:
             return self.home(trouble)
         chosen = next((line.tuning for line in self._library.exercises if line.name == self._selected), None)
-        return self._workroom.board(chosen or TUNINGS["standard"])
+        return self._classroom.board(chosen or TUNINGS["standard"])
 
     def _set_up(self, chosen: InputChoice) -> Screen:
         """Learn what a pickup sends."""

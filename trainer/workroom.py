@@ -6,11 +6,7 @@ Joins the screens with what they need of the outside: the sound, the folder of o
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from trainer.capture.free_play import FreePlay
-from trainer.capture.listening import PhraseNote
-from trainer.capture.writing import Asked, CaptureError, captured
 from trainer.devices.own_exercises import exercises_folder
-from trainer.devices.remembered import KeptRoom, Memory
 from trainer.keeping import KeepingError, checked_name, keep_text
 from trainer.score.errors import ExerciseError
 from trainer.score.exercise import Exercise
@@ -19,15 +15,12 @@ from trainer.score.library import exercise_files, load_all, load_recipe
 from trainer.score.one_line import name_of_line
 from trainer.score.recipe import Recipe
 from trainer.screens.benches import Bench, bench_of, line_bench, variation_bench
-from trainer.screens.board import BoardScreen
 from trainer.screens.builder import BuilderScreen, Doors, Kept
 from trainer.screens.home import Workshop
-from trainer.screens.room_size import Room
 from trainer.screens.screen import Screen
 from trainer.screens.twin_table import Comparison
 from trainer.station import Station
 from trainer.tablature.figures import TakeFigures
-from trainer.theory.tuning import Tuning
 from trainer.twins import last_figures, names_played
 
 
@@ -89,7 +82,7 @@ class Workroom:
         """What the list can do with an exercise."""
         return Workshop(
             build=lambda exercise: self._builder(_line_of(exercise)),
-            vary=lambda exercise: self._builder(variation_bench(exercise, _recipe_of(exercise))),
+            vary=lambda exercise: self.vary(exercise, _recipe_of(exercise)),
             hear=self._station.hear,
             hush=self._station.sound.stop,
             figures=self.figures,
@@ -106,28 +99,9 @@ class Workroom:
         folder = self._station.takes_folder
         return None if folder is None else last_figures(name, folder)
 
-    def board(self, tuning: Tuning) -> Screen:
-        """Whatever is played on the chosen input, on neck and staff; what was played can be written down as a line."""
-        station, memory = self._station, self._station.memory
-        ear = FreePlay(station.profile, tuning)
-        for message in station.announced():
-            ear.feed(message)
-
-        def write_down(phrase: tuple[PhraseNote, ...]) -> Screen | str:
-            try:
-                line = captured(phrase, Asked(tuning, title="From the board")).exercise
-            except CaptureError as error:
-                return f"Nothing to write down: {error}."
-            return self._builder(variation_bench(line, None))
-
-        return BoardScreen(
-            ear,
-            room=_room(memory),
-            status=lambda: station.status,
-            write_down=write_down,
-            leave=self._leave,
-            keep=lambda room: None if memory is None else memory.keep_room(KeptRoom(room.distance_m, room.height_m)),
-        )
+    def vary(self, exercise: Exercise, recipe: Recipe | None = None) -> Screen:
+        """Variations of a line, each of which can be played and kept."""
+        return self._builder(variation_bench(exercise, recipe))
 
     def _played(self) -> frozenset[str]:
         folder = self._station.takes_folder
@@ -158,14 +132,6 @@ def keep(title: str, text: str) -> Kept:
     except KeepingError as error:
         return Kept(f"Not kept: {error}.")
     return Kept(f"Kept as {name} among your own exercises ({path}).", name)
-
-
-def _room(memory: Memory | None) -> Room:
-    """The room as it was, or the usual one."""
-    try:
-        return Room() if memory is None else Room(memory.room.distance_m, memory.room.height_m)
-    except ValueError:
-        return Room()
 
 
 def _recipe_of(exercise: Exercise) -> Recipe | None:

@@ -1,33 +1,83 @@
 """Boards with something on them, for pictures and tests."""
 
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from trainer.capture.free_play import FreePlay
+from trainer.capture.listening import PhraseNote
+from trainer.capture.writing import Asked, CaptureError, captured
 from trainer.devices.simulated_player import simulated_player
 from trainer.devices.skill import EXACT
 from trainer.playing.profile import PickupProfile
 from trainer.run import RunPlan
+from trainer.score.exercise import Exercise
 from trainer.score.library import load_exercise
 from trainer.score.tempo import Tempo
-from trainer.screens.board import BoardScreen
+from trainer.screens.board import BoardDoors, BoardScreen
 from trainer.screens.room_size import Room
+from trainer.screens.screen import Action
 
 from .desk import Page
 
 
-def board(name: str, seconds: float, room: Room | None = None) -> BoardScreen:
-    """A board on which the beginning of a line was played."""
+@dataclass
+class Lesson:
+    """What a board asked of the outside."""
+
+    heard: list[tuple[Exercise, int]] = field(default_factory=list)
+    handed_out: list[Exercise] = field(default_factory=list)
+    built: list[Exercise] = field(default_factory=list)
+    hushed: int = 0
+    mouse: tuple[int, int] = (0, 0)
+    words: str = "Handed out in ~/boxwalk/handouts: from-the-board.pdf to print."
+
+    def doors(self, tuning_of: FreePlay) -> BoardDoors:
+        """Doors that lead here."""
+
+        def write_down(phrase: tuple[PhraseNote, ...]) -> Exercise | str:
+            try:
+                return captured(phrase, Asked(tuning_of.tuning, title="From the board")).exercise
+            except CaptureError as error:
+                return f"Nothing to write down: {error}."
+
+        def hear(line: Exercise, passes: int) -> int:
+            self.heard.append((line, passes))
+            return 0
+
+        def hush() -> None:
+            self.hushed += 1
+
+        def hand_out(line: Exercise) -> str:
+            self.handed_out.append(line)
+            return self.words
+
+        def build(line: Exercise) -> Page:
+            self.built.append(line)
+            return Page("builder")
+
+        return BoardDoors(
+            status=lambda: "Listening to Pickup, channel a string",
+            write_down=write_down,
+            build=build,
+            hand_out=hand_out,
+            hear=hear,
+            hush=hush,
+            leave=lambda: Page("list"),
+            mouse=lambda: self.mouse,
+        )
+
+
+def board(
+    name: str, seconds: float, room: Room | None = None, *actions: Action, lesson: Lesson | None = None
+) -> BoardScreen:
+    """A board on which the beginning of a line was played, after some actions."""
     line = load_exercise(name)
     plan = RunPlan(line, Tempo(Fraction(80)))
     player = simulated_player(line, plan.tempo, plan.count_in_ns, 0, skill=EXACT, seed=1)
     ear = FreePlay(player.profile if seconds else PickupProfile(), line.tuning)
-    screen = BoardScreen(
-        ear,
-        room=room or Room(),
-        status=lambda: "Listening to Pickup, channel a string",
-        write_down=lambda phrase: f"{len(phrase)} notes",
-        leave=lambda: Page("list"),
-    )
+    screen = BoardScreen(ear, (lesson or Lesson()).doors(ear), room=room or Room())
     now_ns = round(seconds * 1e9)
     screen.update(player.poll(now_ns), now_ns)
+    for action in actions:
+        screen.handle(action)
     return screen

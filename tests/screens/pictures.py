@@ -286,6 +286,12 @@ STANDING: dict[str, Callable[[], Pictured]] = {
     "board": lambda: board("quarry-steps", 8.0),
     "board-large-room": lambda: board("quarry-steps", 8.0, Room(14.0, 1.5)),
     "board-empty": lambda: board("ridge-path", 0.0),
+    "board-paused": lambda: board("quarry-steps", 8.0, None, Command.PAUSE, *[Command.LEFT] * 4),
+    "board-reading": lambda: board("quarry-steps", 8.0, Room(6.0), Command.MARKS, Command.PAUSE),
+    "board-pointing": lambda: board(
+        *("quarry-steps", 8.0, None, *[Command.NEXT_CHOICE] * 3, Command.PACE, Command.UP, Command.UP, Command.CHOOSE),
+        *[Command.RIGHT] * 3,
+    ),
     "contest": lambda: contest(3, skill=SKILLS["practised"]),
     "contest-begins": lambda: contest(0),
     "sound": sounding.settings,

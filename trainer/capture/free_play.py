@@ -4,12 +4,15 @@ The key is guessed from the last `GUESSED_FROM` notes, or is held when the playe
 not tell strings apart has every place on the neck that it could be played at.
 """
 
+from collections.abc import Mapping, Sequence
+from copy import deepcopy
 from dataclasses import dataclass
 
 from trainer.capture.key_guess import guessed_key, guessed_positions
 from trainer.capture.listening import PhraseListener, PhraseNote
 from trainer.playing.messages import NoteOnset, StampedMessage
 from trainer.playing.profile import PickupProfile
+from trainer.score.fingering import Fretting, grips_of
 from trainer.theory.fretboard import Location
 from trainer.theory.scale import Key
 from trainer.theory.tuning import Tuning
@@ -71,8 +74,8 @@ class FreePlay:
         self._listener.advance(now_ns)
 
     def phrase(self) -> tuple[PhraseNote, ...]:
-        """All that was played since the board was cleared, to be written down."""
-        return self._listener.finish()
+        """All that was played since the board was cleared, to be written down; hearing goes on as before."""
+        return deepcopy(self._listener).finish()
 
     def board(self) -> Board:
         """What there is to show now; made anew when there is something new."""
@@ -102,6 +105,14 @@ class FreePlay:
         if key is None or not known or len(notes[-1].places) != 1:
             return None
         return guessed_positions(known, key, self.tuning, LAST_FRET)[-1]
+
+
+def fingers_of(notes: Sequence[Sounded]) -> Mapping[int, int]:
+    """The finger on each fretted note whose place is known, by least hand movement; by `Sounded.heard`."""
+    known = [note for note in notes if len(note.places) == 1]
+    grips = grips_of([Fretting(note.places) for note in known])
+    fingered = ((note.heard, grip.fingers.get(note.places[0])) for note, grip in zip(known, grips, strict=True) if grip)
+    return {heard: finger for heard, finger in fingered if finger is not None}
 
 
 def degree_of(pitch: int, key: Key) -> str:

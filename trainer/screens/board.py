@@ -1,36 +1,60 @@
 """The board: whatever is played stands on neck and staff at once, for a class or for oneself, without a line to follow.
 
-`write_down(phrase)` is the screen of what was played as a line, or a sentence why not; `leave()` is the screen to go
-back to; `keep(room)` is told when the room changes.
+It is live, or it stands: then what was played is a line that is stepped through, heard slowly and again and again, and
+handed out. Hearing goes on while it stands, and what was played meanwhile is there when it is live again. Places can be
+pointed at and ringed at any time.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
 
 import pygame
 
-from trainer.capture.free_play import FreePlay
+from trainer.capture.free_play import Board, FreePlay, fingers_of
 from trainer.capture.listening import PhraseNote
+from trainer.capture.stepping import SteppedPhrase
 from trainer.playing.messages import StampedMessage
 from trainer.run import ON_ITS_WAY_NS
-from trainer.screens.board_picture import BoardPicture, BoardView, Label, largest_cap_px
+from trainer.score.exercise import Exercise
+from trainer.score.tempo import Tempo
+from trainer.screens.board_keys import live_hints, standing_hints, standing_words
+from trainer.screens.board_neck import Label, NeckView
+from trainer.screens.board_picture import BoardPicture, BoardView, largest_cap_px
+from trainer.screens.board_pointing import Pointing
 from trainer.screens.keys import KeysScreen
+from trainer.screens.listening import Listening
 from trainer.screens.look import colour, worn
-from trainer.screens.paint import Painter
+from trainer.screens.paint import Fonts, Painter
 from trainer.screens.room_size import Room
-from trainer.screens.screen import BOARD, Action, Command, Pressed, Screen, target_at
+from trainer.screens.screen import BOARD, Action, Command, Pressed, Screen, Scrolled, target_at
 from trainer.tablature.glyphs import Ink, Rect, Size, Text
-from trainer.tablature.layout import unit_of
+from trainer.tablature.layout import NeckPlace, unit_of
+from trainer.theory.fretboard import Location
 
-HINTS = (
-    ("Tab", "degrees, names, frets", Command.NEXT_CHOICE),
-    ("L", "hold the key", Command.LOOP),
-    ("R", "clear", Command.RESTART),
-    ("Enter", "write it down", Command.CHOOSE),
-    ("\N{MINUS SIGN} +", "last row", Command.FASTER),
-    ("↑ ↓", "picture", Command.UP),
-    ("Esc", "list", Command.BACK),
-    ("F1", "keys", Command.KEYS),
-)
+SLOWEST_PERCENT, FASTEST_PERCENT, PERCENT_STEP = 30, 120, 10
+"""How fast a phrase is heard, beside how fast it was played."""
+LONGEST_HEARD_NS = 300_000_000_000
+"""A phrase that is heard again and again stops by itself after this time."""
+
+
+@dataclass(frozen=True, slots=True)
+class BoardDoors:
+    """What leads out of the board, and what it needs from outside."""
+
+    status: Callable[[], str]
+    write_down: Callable[[tuple[PhraseNote, ...]], Exercise | str]
+    """What was played as a line, or a sentence why not."""
+    build: Callable[[Exercise], Screen]
+    """The screen on which a line is varied, played and kept under a name."""
+    hand_out: Callable[[Exercise], str]
+    """Keep a line and write its sheet and its homework; a sentence that says where they are."""
+    hear: Callable[[Exercise, int], int]
+    """Let a line sound so many times; when its first beat is heard."""
+    hush: Callable[[], None]
+    leave: Callable[[], Screen]
+    keep_room: Callable[[Room], None] = lambda _room: None
+    mouse: Callable[[], tuple[int, int]] = pygame.mouse.get_pos
 
 
 class BoardScreen:
@@ -38,71 +62,118 @@ class BoardScreen:
 
     takes_text = False
 
-    def __init__(
-        self,
-        ear: FreePlay,
-        *,
-        room: Room,
-        status: Callable[[], str],
-        write_down: Callable[[tuple[PhraseNote, ...]], "Screen | str"],
-        leave: Callable[[], Screen],
-        keep: Callable[[Room], None] = lambda _room: None,
-    ) -> None:
-        self._ear = ear
-        self._room = room
-        self._status = status
-        self._write_down = write_down
-        self._leave = leave
-        self._keep = keep
-        self._label = Label.DEGREE
+    def __init__(self, ear: FreePlay, doors: BoardDoors, *, room: Room) -> None:
+        self._ear, self._doors, self._room = ear, doors, room
+        self._label, self._hides_frets = Label.DEGREE, False
         self._notice = ""
+        self._standing: SteppedPhrase | None = None
+        self._percent, self._is_looped = 100, False
+        self._pointing = Pointing()
+        self._listening = Listening(lambda line: doors.hear(line, self._rounds(line)), doors.hush)
+        self._fingered: tuple[Board, Mapping[int, int]] | None = None
         self._made: tuple[object, Painter, Painter, BoardPicture] | None = None
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:
-        """Hear what arrived."""
+        """Hear what arrived, and follow what sounds."""
         for message in messages:
             self._ear.feed(message)
-            self._notice = ""
+            if self._standing is None:
+                self._notice = ""
         self._ear.advance(now_ns - ON_ITS_WAY_NS)
+        self._listening.advance(now_ns)
+        if self._standing is not None and self._listening.index is not None:
+            self._standing = self._standing.at_note(self._listening.index)
         return self
 
     def handle(self, action: Action) -> Screen | None:
-        """Change what is shown, write it down, or leave."""
+        """Change what is shown, point, let it stand or go on, or leave."""
         match action:
-            case Command.NEXT_CHOICE | Command.PREVIOUS_CHOICE:
-                self._label = self._label.following
-            case Command.LOOP:
-                self._ear.hold_key()
-            case Command.RESTART:
-                self._ear.clear()
-            case Command.FASTER | Command.SLOWER:
-                self._resize(self._room.moved(rows=1 if action is Command.FASTER else -1))
-            case Command.UP | Command.DOWN:
-                self._resize(self._room.moved(larger=1 if action is Command.UP else -1))
-            case Command.CHOOSE:
-                written = self._write_down(self._ear.phrase())
-                if not isinstance(written, str):
-                    return written
-                self._notice = written
+            case Pressed():
+                return self._press(action)
             case Command.KEYS:
                 return KeysScreen(self, place=BOARD)
-            case Command.BACK:
-                return self._leave()
-            case Command.QUIT:
-                return None
-            case Pressed() if self._made is not None:
-                pressed = target_at(self._made[3].targets(self.view()), action)
-                return self if pressed is None else self.handle(pressed)
+            case Command.CHOOSE if not self._pointing.is_on:
+                return self._write_down()
+            case Command.BACK if self._pointing.is_on or self._standing is not None:
+                self._pointing.is_on = False
+                self._go_on()
+            case Command.BACK | Command.QUIT:
+                self._listening.stop()
+                return self._doors.leave() if action is Command.BACK else None
+            case Scrolled(lines=lines) if self._standing is not None:
+                self._step(lines)
+            case Command():
+                self._notice = ""
+                self._do(action)
             case _:
                 pass
         return self
 
+    def _do(self, command: Command) -> None:
+        """What a key changes here, whether the board is live or stands."""
+        match command:
+            case Command.NEXT_CHOICE | Command.PREVIOUS_CHOICE:
+                self._label = self._label.following
+            case Command.MARKS:
+                self._hides_frets = not self._hides_frets
+            case Command.PACE:
+                self._pointing.is_on = not self._pointing.is_on
+            case Command.CHOOSE:
+                self._ring(self._pointing.place)
+            case Command.UP | Command.DOWN | Command.LEFT | Command.RIGHT if self._pointing.is_on:
+                strings = len(self._ear.tuning.open_pitches)
+                self._pointing.move(command, strings, self._neck_frets, is_mirrored=worn().is_left_handed)
+            case Command.PAUSE:
+                self._go_on() if self._standing is not None else self._stand()
+            case Command.RESTART:
+                self._go_on()
+                self._ear.clear()
+                self._pointing.clear()
+            case Command.KEEP:
+                self._hand_out()
+            case _ if self._standing is None:
+                self._do_live(command)
+            case _:
+                self._do_standing(command)
+
+    def _do_live(self, command: Command) -> None:
+        match command:
+            case Command.LOOP:
+                self._ear.hold_key()
+            case Command.FASTER | Command.SLOWER:
+                self._resize(self._room.moved(rows=1 if command is Command.FASTER else -1))
+            case Command.UP | Command.DOWN:
+                self._resize(self._room.moved(larger=1 if command is Command.UP else -1))
+            case _:
+                pass
+
+    def _do_standing(self, command: Command) -> None:
+        match command:
+            case Command.LEFT | Command.RIGHT:
+                self._step(1 if command is Command.RIGHT else -1)
+            case Command.FIRST | Command.LAST:
+                self._step(-len(self._stood.onsets) if command is Command.FIRST else len(self._stood.onsets))
+            case Command.LISTEN:
+                self._listening.stop() if self._listening.is_on else self._sound()
+            case Command.LOOP:
+                self._is_looped = not self._is_looped
+                self._sound_anew()
+            case Command.FASTER | Command.SLOWER:
+                step = PERCENT_STEP if command is Command.FASTER else -PERCENT_STEP
+                self._percent = max(SLOWEST_PERCENT, min(FASTEST_PERCENT, self._percent + step))
+                self._sound_anew()
+            case _:
+                pass
+
     def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - it moves with what arrives
         """Paint the board."""
         small, large, picture = self._parts(surface.get_size())
+        mouse = self._doors.mouse()
+        self._pointing.mouse_at(mouse, picture.neck.location_at(mouse[0], mouse[1], self.view().neck))
+        view = self.view()
         surface.fill(colour(Ink.GROUND))
-        large.draw(surface, picture.for_room(self.view()))
-        small.draw(surface, picture.for_teacher(self.view()))
+        large.draw(surface, picture.for_room(view))
+        small.draw(surface, picture.for_teacher(view))
 
     def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
         """The texts, and where their capitals lie."""
@@ -113,13 +184,136 @@ class BoardScreen:
         ]
         return [(glyph.text, glyph.bounds(painter.fonts)) for glyph, painter in glyphs if isinstance(glyph, Text)]
 
+    def fonts(self, size: tuple[int, int]) -> Fonts:
+        """What the foot is set in."""
+        return self._parts(size)[0].fonts
+
+    def neck(self, size: tuple[int, int]) -> NeckPlace:
+        """Where strings and frets lie."""
+        return self._parts(size)[2].neck.place(self.view().neck)
+
     def view(self) -> BoardView:
         """What is shown now."""
-        return BoardView(self._ear.board(), self._label, self._room, self._status(), self._notice, HINTS)
+        standing = self._standing
+        board = self._ear.board() if standing is None else standing.board()
+        is_on, place = self._pointing.is_on, self._pointing.place
+        neck = NeckView(
+            board,
+            self._label,
+            self._fingers(board) if self._label is Label.FINGER else {},
+            self._hides_frets,
+            frozenset(self._pointing.rung),
+            place if is_on else None,
+        )
+        hints = (
+            live_hints(self._label, hides_frets=self._hides_frets)
+            if standing is None
+            else standing_hints(self._label, hides_frets=self._hides_frets, is_heard=self._listening.is_on)
+        )
+        said = () if standing is None else standing_words(standing, self._percent, is_looped=self._is_looped)
+        return BoardView(
+            neck,
+            self._room,
+            self._doors.status(),
+            ((self._notice, None),) if self._notice else said,
+            hints,
+            {} if standing is None else standing.counts(),
+            self._pointing.pointer if is_on else None,
+        )
+
+    @property
+    def _stood(self) -> SteppedPhrase:
+        if self._standing is None:
+            raise ValueError("the board is live: nothing stands")
+        return self._standing
+
+    def _stand(self) -> None:
+        """Let what was played stand still."""
+        line = self._doors.write_down(self._ear.phrase())
+        if isinstance(line, str):
+            self._notice = line
+        else:
+            self._standing = SteppedPhrase.at_end(line, self._ear.board())
+
+    def _go_on(self) -> None:
+        self._listening.stop()
+        self._standing = None
+
+    def _line(self) -> Exercise | str:
+        """What stands, or what was played by now, as a line."""
+        return self._doors.write_down(self._ear.phrase()) if self._standing is None else self._standing.line
+
+    def _write_down(self) -> Screen:
+        line = self._line()
+        if isinstance(line, str):
+            self._notice = line
+            return self
+        self._listening.stop()
+        return self._doors.build(line)
+
+    def _hand_out(self) -> None:
+        line = self._line()
+        self._notice = line if isinstance(line, str) else self._doors.hand_out(line)
+
+    def _step(self, by: int) -> None:
+        """Go to another moment and let it be heard."""
+        self._listening.stop()
+        self._standing = self._stood.at(self._stood.moment + by)
+        self._doors.hear(self._standing.alone(), 1)
+
+    def _sound(self) -> None:
+        line = self._stood.line
+        tempo = Tempo(max(Fraction(10), line.tempo.quarters_per_minute * self._percent / 100))
+        line = replace(line, tempo=tempo)
+        self._listening.start(line, self._rounds(line))
+
+    def _sound_anew(self) -> None:
+        """Let what sounds go on in the new way."""
+        if self._listening.is_on:
+            self._listening.stop()
+            self._sound()
+
+    def _rounds(self, line: Exercise) -> int:
+        return max(1, LONGEST_HEARD_NS // line.tempo.ns(line.length_quarters)) if self._is_looped else 1
+
+    def _press(self, pressed: Pressed) -> Screen | None:
+        """What the mouse points at: a word of the foot, a place on the neck, or a note of the tablature."""
+        if self._made is None:
+            return self
+        picture, view = self._made[3], self.view()
+        command = target_at(picture.targets(view), pressed)
+        if command is not None:
+            return self.handle(command)
+        location = picture.neck.location_at(pressed.x_px, pressed.y_px, view.neck)
+        note = picture.note_at(pressed.x_px, pressed.y_px, view.board)
+        if location is not None:
+            self._ring(location)
+        elif note is not None and self._standing is not None:
+            self._step(self._standing.at_note(note).moment - self._standing.moment)
+        return self
+
+    def _ring(self, place: Location | None) -> None:
+        """Put a ring around a place and let it be heard, or take it away again."""
+        if place is not None and self._pointing.turn(place):
+            self._listening.stop()
+            self._doors.hear(self._pointing.tone(self._ear.tuning), 1)
+
+    def _fingers(self, board: Board) -> Mapping[int, int]:
+        if self._fingered is None or self._fingered[0] != board:
+            self._fingered = board, fingers_of(board.notes)
+        return self._fingered[1]
+
+    @property
+    def _neck_frets(self) -> tuple[int, int]:
+        """The frets that can be pointed at."""
+        if self._made is None:
+            return 0, 12
+        first, last = self._made[3].neck.part(self.view().neck)
+        return first + (first > 0), last
 
     def _resize(self, room: Room) -> None:
         self._room = room
-        self._keep(room)
+        self._doors.keep_room(room)
 
     def _parts(self, size: tuple[int, int]) -> tuple[Painter, Painter, BoardPicture]:
         key = (size, worn(), self._room)

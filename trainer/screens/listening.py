@@ -13,6 +13,7 @@ class Listening:
         self._hear = hear
         self._hush = hush
         self._exercise: Exercise | None = None
+        self._rounds = 1
         self._from_ns = 0
         self._now_ns = 0
 
@@ -21,10 +22,10 @@ class Listening:
         """Whether a line sounds."""
         return self._exercise is not None
 
-    def start(self, exercise: Exercise) -> None:
-        """Let a line sound from its beginning."""
+    def start(self, exercise: Exercise, rounds: int = 1) -> None:
+        """Let a line sound from its beginning; `hear` makes it sound so many times."""
         self._from_ns = self._now_ns = self._hear(exercise)
-        self._exercise = exercise
+        self._exercise, self._rounds = exercise, rounds
 
     def stop(self) -> None:
         """Be silent."""
@@ -35,9 +36,10 @@ class Listening:
     def advance(self, now_ns: int) -> None:
         """Time has passed; behind the end of the line it is silent."""
         self._now_ns = now_ns
-        exercise = self._exercise
-        if exercise is not None and now_ns - self._from_ns > exercise.tempo.ns(exercise.length_quarters):
-            self.stop()
+        if self._exercise is not None:
+            round_ns = self._exercise.tempo.ns(self._exercise.length_quarters)
+            if now_ns - self._from_ns > self._rounds * round_ns:
+                self.stop()
 
     @property
     def index(self) -> int | None:
@@ -46,5 +48,7 @@ class Listening:
             return None
         tempo = self._exercise.tempo
         since_ns = self._now_ns - self._from_ns
+        round_ns = tempo.ns(self._exercise.length_quarters)
+        since_ns -= max(0, min(self._rounds - 1, since_ns // round_ns)) * round_ns
         index = bisect_right(self._exercise.notes, since_ns, key=lambda note: tempo.ns(note.onset_quarters)) - 1
         return index if index >= 0 else None

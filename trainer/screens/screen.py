@@ -152,6 +152,7 @@ class Key:
 EVERYWHERE, PLAYING, STANDING, LIST = "Everywhere", "While playing", "While paused", "List of exercises"
 BUILDER = "Building and varying"
 RESULT, TEMPI, DAY, BOARD, CONTEST = "Result", "Tempo", "Today's plan", "Board", "Contest"
+BOARD_STANDING = "Board, while paused"
 COACH, SOUND = "Progress and coach", "Sound"
 
 KEYS: tuple[Key, ...] = (
@@ -237,12 +238,21 @@ KEYS: tuple[Key, ...] = (
     Key(Command.LOOP, (pygame.K_l,), "L", "let the passes follow by themselves, or wait for Space", CONTEST),
     Key(Command.RESTART, (pygame.K_r,), "R", "begin the run anew", CONTEST),
     Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "this line, or the line of the day", CONTEST),
-    Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "degrees, names or frets in the marks", BOARD),
+    Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "degrees, names, frets or fingers in the marks", BOARD),
+    Key(Command.MARKS, (pygame.K_m,), "M", "hide what was played, for reading: strings, counts, position stay", BOARD),
+    Key(Command.PACE, (pygame.K_p,), "P", "point: by mouse, or arrows and Enter; a press rings a place", BOARD),
+    Key(Command.PAUSE, (pygame.K_SPACE,), "Space", "let what was played stand, as a line; again: go on", BOARD),
     Key(Command.LOOP, (pygame.K_l,), "L", "hold the key that was guessed; again: guess on", BOARD),
     Key(Command.RESTART, (pygame.K_r,), "R", "clear the board", BOARD),
     Key(Command.CHOOSE, (pygame.K_RETURN,), "Enter", "write down what was played", BOARD),
+    Key(Command.KEEP, (pygame.K_F7,), "F7", "hand it out: exercise, sheet to print, homework", BOARD),
     Key(Command.FASTER, (pygame.K_KP_PLUS,), "\N{MINUS SIGN} +", "the last row is nearer or further away", BOARD),
     Key(Command.UP, (pygame.K_UP,), "↑ ↓", "the picture on the wall is larger or smaller", BOARD),
+    Key(Command.RIGHT, (pygame.K_RIGHT,), "← →", "a note back or on, with its sound; also the wheel", BOARD_STANDING),
+    Key(Command.LAST, (pygame.K_END,), "Home End", "the first note, the whole phrase", BOARD_STANDING),
+    Key(Command.LISTEN, (pygame.K_F3,), "F3", "hear it; again: stop", BOARD_STANDING),
+    Key(Command.LOOP, (pygame.K_l,), "L", "hear it again and again, or once", BOARD_STANDING),
+    Key(Command.FASTER, (pygame.K_KP_PLUS,), "\N{MINUS SIGN} +", "hear it slower or faster", BOARD_STANDING),
     Key(Command.CHOOSE, (pygame.K_RETURN, pygame.K_KP_ENTER), "Enter", "play", EVERYWHERE),
     Key(Command.BACK, (pygame.K_ESCAPE,), "Esc", "end and see the result; go back; leave", EVERYWHERE),
     Key(Command.KEYS, (pygame.K_F1,), "F1", "this page", EVERYWHERE),

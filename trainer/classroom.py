@@ -1,0 +1,95 @@
+"""The room of a class: the board, on which whatever is played appears.
+
+Joins the screens with what they need of the outside: inputs, sound, and the folders of what is handed out.
+"""
+
+import secrets
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+
+from trainer.capture.free_play import FreePlay
+from trainer.capture.listening import PhraseNote
+from trainer.capture.writing import Asked, CaptureError, captured
+from trainer.devices.remembered import KeptRoom, Memory
+from trainer.homework.errors import HomeworkError
+from trainer.homework.handing_out import hand_out
+from trainer.keeping import KeepingError
+from trainer.score.exercise import Exercise
+from trainer.screens.board import BoardDoors, BoardScreen
+from trainer.screens.room_size import Room
+from trainer.screens.screen import Screen
+from trainer.sheets.errors import SheetError
+from trainer.sounds.stems import Stem
+from trainer.station import Station
+from trainer.theory.tuning import Tuning
+
+FROM_THE_BOARD = "From the board"
+
+
+class Classroom:
+    """Makes the screens; `build(line)` is where a line is varied and kept, `leave()` the list."""
+
+    def __init__(self, station: Station, *, build: Callable[[Exercise], Screen], leave: Callable[[], Screen]) -> None:
+        self._station = station
+        self._build = build
+        self._leave = leave
+
+    def board(self, tuning: Tuning) -> Screen:
+        """Whatever is played on the chosen input, on neck and staff."""
+        station, memory = self._station, self._station.memory
+        ear = FreePlay(station.profile, tuning)
+        for message in station.announced():
+            ear.feed(message)
+
+        def write_down(phrase: tuple[PhraseNote, ...]) -> Exercise | str:
+            try:
+                return captured(phrase, Asked(tuning, title=FROM_THE_BOARD)).exercise
+            except CaptureError as error:
+                return f"Nothing to write down: {error}."
+
+        return BoardScreen(
+            ear,
+            BoardDoors(
+                status=lambda: station.status,
+                write_down=write_down,
+                build=self._build,
+                hand_out=handed_out,
+                hear=self._hear,
+                hush=station.sound.stop,
+                leave=self._leave,
+                keep_room=lambda room: (
+                    None if memory is None else memory.keep_room(KeptRoom(room.distance_m, room.height_m))
+                ),
+            ),
+            room=kept_room(memory),
+        )
+
+    def _hear(self, line: Exercise, passes: int) -> int:
+        return self._station.desk.demonstrate(line, line.tempo, [Stem.LINE], passes)
+
+
+def handed_out(line: Exercise) -> str:
+    """Hand a line out under today's date; a sentence that says where it is, or what went wrong."""
+    now = datetime.now().astimezone().isoformat(timespec="seconds")
+    try:
+        done = hand_out(line, f"{FROM_THE_BOARD} {now[:10]}", now, secrets.token_hex(6))
+    except (KeepingError, HomeworkError, SheetError) as error:
+        return f"Not all was handed out: {error}."
+    return (
+        f"Handed out in {_short(done.folder)}: {done.sheet.name} to print, {done.homework.name} for pupils; "
+        f"kept as {done.name}."
+    )
+
+
+def kept_room(memory: Memory | None) -> Room:
+    """The room as it was, or the usual one."""
+    try:
+        return Room() if memory is None else Room(memory.room.distance_m, memory.room.height_m)
+    except ValueError:
+        return Room()
+
+
+def _short(folder: Path) -> str:
+    home = Path.home()
+    return f"~/{folder.relative_to(home)}" if folder.is_relative_to(home) else str(folder)
