@@ -41,7 +41,11 @@ class Input(Protocol):
     """What a phrase is heard through, e.g. a `Station`."""
 
     sound: Sound
-    profile: PickupProfile
+
+    @property
+    def profile(self) -> PickupProfile:
+        """How it is read."""
+        ...
 
     def poll(self, now_ns: int) -> tuple[StampedMessage, ...]:
         """What has arrived since the last poll, on the steady clock."""

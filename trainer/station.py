@@ -1,6 +1,7 @@
 """One player's place: the input, the sound and the folder of takes, joined to runs.
 
-The window and the command without a window both start their runs here, so that both are the same run. Clock: the
+A second player can have an input beside it; whoever's turn it is is played on, and the other one is heard aside. The
+window and the command without a window both start their runs here, so that both are the same run. Clock: the
 computer's steady clock, `time.perf_counter_ns`, the one that stamps the input and tells when the sound is heard.
 """
 
@@ -8,15 +9,15 @@ import time
 from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from pathlib import Path
-from typing import Protocol
 
 from trainer import __version__
 from trainer.coaching.tempo_sitting import TempoSitting
 from trainer.devices.converter_style import STYLES, ConverterStyle
 from trainer.devices.faults import Faults
-from trainer.devices.midi_input import MidiInput, input_names
+from trainer.devices.midi_input import MidiInput, MidiInputError, input_names
 from trainer.devices.recording import CONTEST, TakeWriter, quantised, take_path
 from trainer.devices.remembered import Memory, learned_by
+from trainer.devices.seat import Seat
 from trainer.devices.simulated_player import SimulatedPlayer, simulated_player
 from trainer.devices.skill import EXACT, SKILLS, Skill
 from trainer.devices.sound import Sound
@@ -28,7 +29,6 @@ from trainer.history.tempo_runs import run_of
 from trainer.playing.calibration.guide import Guide
 from trainer.playing.messages import StampedMessage
 from trainer.playing.profile import PickupProfile
-from trainer.playing.standing import StandingState
 from trainer.playing.take import TakeHeader
 from trainer.run import Keeper, NoKeeper, Run, RunPlan
 from trainer.score.exercise import Exercise
@@ -38,19 +38,6 @@ from trainer.score.tempo import Tempo
 
 SIMULATED = "simulated"
 DEMONSTRATION = "demonstration"
-
-
-class Source(Protocol):
-    """Whatever gives messages: a MIDI port or a simulated player."""
-
-    @property
-    def status(self) -> str:
-        """One sentence for the screen."""
-        ...
-
-    def poll(self, now_ns: int) -> tuple[StampedMessage, ...]:
-        """What has arrived since the last poll."""
-        ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,20 +68,30 @@ class Station:
         self.memory = memory
         self.history: HistoryKeeper | None = None
         """Takes in each take when it is over; None: takes stay files alone."""
-        self.profile = PickupProfile()
-        """How the chosen input is read: as asked for, else as it was set up, else as most devices are."""
         self._asked_profile = profile
         self.simulation = simulation or Simulation()
         self.takes_folder = takes_folder
-        self._source: Source | None = None
-        self._standing = StandingState()
-        self.input_name = input_name or self._first_input()
-        self.choose_input(self.input_name)
+        self.second_player = ""
+        """Who plays on the second input; empty: nobody in particular."""
+        self.second: Seat | None = None
+        self.aside: tuple[StampedMessage, ...] = ()
+        """What the input whose turn it is not has said between the last two polls."""
+        self._first = self._seat = self._seated(input_name or self._first_input())
 
     @staticmethod
     def input_choices() -> tuple[str, ...]:
         """What can be chosen: the MIDI ports, then the players that need none."""
         return (*input_names(), SIMULATED, DEMONSTRATION)
+
+    @property
+    def input_name(self) -> str:
+        """The name of the input that is played on."""
+        return self._seat.input_name
+
+    @property
+    def profile(self) -> PickupProfile:
+        """How that input is read: as asked for, else as it was set up, else as most devices are."""
+        return self._seat.profile
 
     @property
     def is_simulated(self) -> bool:
@@ -104,37 +101,54 @@ class Station:
     @property
     def device(self) -> str:
         """The name that the chosen input is remembered by."""
-        return self._source.name if isinstance(self._source, MidiInput) else self.input_name
+        return self._seat.device
 
     @property
     def status(self) -> str:
         """How the input stands, and that nothing can be heard if that is so, for the screen."""
-        if self._source is not None:
-            source = self._source.status
+        if self._seat.source is not None:
+            source = self._seat.source.status
         else:
             source = "A simulated player plays." if self.input_name == SIMULATED else "The line is demonstrated."
         return source if self.sound.is_audible else f"No sound. {source}"
 
     def choose_input(self, name: str) -> None:
         """Listen to another input from now on; `MidiInputError` when no port has that name."""
-        source = None if name in (SIMULATED, DEMONSTRATION) else MidiInput(name)
-        self._leave_source()
-        self._source, self.input_name, self._standing = source, name, StandingState()
-        learned = self.memory.profile_of(self.device) if self.memory else None
-        self.profile = self._asked_profile or learned or PickupProfile()
+        seat = self._seated(name)
+        if self.second is not None and seat.is_port and seat.device == self.second.device:
+            self.choose_second("")
+        self._first.leave()
+        self._first = self._seat = seat
+
+    def choose_second(self, name: str) -> None:
+        """Listen to a second input as well, to none with an empty name; `MidiInputError` when it cannot be."""
+        seat = self._seated(name) if name else None
+        if seat is not None and seat.is_port and seat.device == self._first.device:
+            seat.leave()
+            raise MidiInputError(f"{seat.device} is the first input already: the second needs a port of its own.")
+        self.play_on(second=False)
+        if self.second is not None:
+            self.second.leave()
+        self.second = seat
+
+    def play_on(self, *, second: bool) -> None:
+        """Whose turn it is: runs begin on that input; without a second one the first plays on."""
+        self._seat = self.second if second and self.second is not None else self._first
+
+    @property
+    def is_second_playing(self) -> bool:
+        """Whether it is the second input's turn."""
+        return self._seat is not self._first
 
     def poll(self, now_ns: int) -> tuple[StampedMessage, ...]:
-        """What has arrived since the last poll, on the steady clock."""
-        if self._source is None:
-            return ()
-        messages = self._source.poll(now_ns)
-        for message in messages:
-            self._standing.feed(message)
-        return messages
+        """What has arrived since the last poll, on the steady clock; `aside` is then what the other input said."""
+        other = self._first if self.is_second_playing else self.second
+        self.aside = () if other is None else other.poll(now_ns)
+        return self._seat.poll(now_ns)
 
     def announced(self) -> tuple[StampedMessage, ...]:
         """What the device has said since it was chosen and still holds, stamped 0."""
-        return self._standing.preamble()
+        return self._seat.announced()
 
     def start_latency_click(self, bars: int) -> int | None:
         """Let the click of the set-up sound; when its first beat after the count-in is heard, None without a sound."""
@@ -148,7 +162,7 @@ class Station:
         """Read the device by what was learned from now on, and remember it; a sentence about that."""
         if not guide.learned:
             return f"Nothing was learned of {self.device}; nothing was changed."
-        self.profile = guide.profile
+        self._seat.profile = guide.profile
         if self.memory is None:
             return f"{self.device} is set up until the program ends."
         self.memory.keep_device(self.device, learned_by(guide))
@@ -159,11 +173,10 @@ class Station:
         if self.history is not None:
             self.history.hold()
         zero_ns = time.perf_counter_ns() if plan.pace is Pace.FREE else self.desk.start_take(plan)
-        preamble = self._standing.preamble()
-        profile = self.profile
+        preamble, profile = self._seat.announced(), self.profile
         if self.is_simulated:
             player = self._simulated_player(plan, zero_ns)
-            self._source, profile, preamble = player, player.profile, ()
+            self._seat.source, profile, preamble = player, player.profile, ()
         return Run(
             plan,
             zero_ns=zero_ns,
@@ -187,7 +200,9 @@ class Station:
 
     def close(self) -> None:
         """Leave the port and the sound card, and wait for the history to have the last take."""
-        self._leave_source()
+        self._first.leave()
+        if self.second is not None:
+            self.second.leave()
         self.sound.close()
         if self.history is not None:
             self.history.close()
@@ -199,10 +214,12 @@ class Station:
     def _first_input(self) -> str:
         return next(iter(input_names()), SIMULATED)
 
-    def _leave_source(self) -> None:
-        if isinstance(self._source, MidiInput):
-            self._source.close()
-        self._source = None
+    def _seated(self, name: str) -> Seat:
+        """An input, opened and read as is known of it; `MidiInputError` when no port has that name."""
+        seat = Seat(name, None if name in (SIMULATED, DEMONSTRATION) else MidiInput(name), PickupProfile())
+        learned = self.memory.profile_of(seat.device) if self.memory else None
+        seat.profile = self._asked_profile or learned or PickupProfile()
+        return seat
 
     def _simulated_player(self, plan: RunPlan, zero_ns: int) -> SimulatedPlayer:
         simulation = self.simulation

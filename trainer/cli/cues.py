@@ -8,10 +8,10 @@ from trainer.cli.complaint import Complaint
 from trainer.cli.source import source_named
 
 if TYPE_CHECKING:
+    from trainer.devices.seat import Source
     from trainer.following.cues import Phrase
     from trainer.playing.messages import NoteOnset
     from trainer.playing.profile import PickupProfile
-    from trainer.station import Source
     from trainer.theory.tuning import Tuning
 
 SILENCE_NS = 2_000_000_000

@@ -11,9 +11,9 @@ from trainer.cli.source import source_named
 
 if TYPE_CHECKING:
     from trainer.devices.remembered import Memory
+    from trainer.devices.seat import Source
     from trainer.devices.sound import Sound
     from trainer.playing.calibration.guide import Guide
-    from trainer.station import Source
 
 POLL_S = 0.005
 NO_SOUND = "Latency is learned from notes played to a click, and none can be heard. {} The latency stays as it was."

@@ -13,9 +13,9 @@ from trainer.cli.source import source_named
 if TYPE_CHECKING:
     from trainer.devices.outputs import Outlet
     from trainer.devices.remembered import Memory
+    from trainer.devices.seat import Source
     from trainer.playing.calibration.output_offset import OffsetTaps
     from trainer.playing.profile import PickupProfile
-    from trainer.station import Source
 
 POLL_S = 0.005
 FIRST = "first"
