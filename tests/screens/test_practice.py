@@ -11,7 +11,7 @@ from trainer.score.library import load_exercise
 from trainer.screens.keys import KeysScreen
 from trainer.screens.parts import LOOP_PASSES, Selection
 from trainer.screens.practice import PracticeScreen
-from trainer.screens.screen import Command, Screen
+from trainer.screens.screen import Command, Pressed, Screen
 
 from .desk import Desk, Page
 
@@ -297,3 +297,49 @@ def test_n_goes_from_slip_to_slip_and_round_again() -> None:
 
     missed, wrong = (float(LINE.notes[index].onset_quarters) for index in (5, 9))
     assert beats == [missed, wrong, missed]
+
+
+def why(screen: PracticeScreen, desk: Desk) -> tuple[str, ...]:
+    """What the standing staff says of the note at its cursor."""
+    return screen.view(desk.now_ns).why
+
+
+def test_at_rest_the_note_at_the_cursor_is_explained_and_nothing_is_said_while_playing() -> None:
+    screen, desk = begun(BAR_S * 2.55)
+    while_playing = why(screen, desk)
+
+    given(screen, Command.PAUSE, Command.LEFT)
+    first, heard, *_ = why(screen, desk)
+
+    assert while_playing == ()
+    assert first.startswith("Note 11 of pass 1, string 3 fret 9, due at")
+    assert heard.startswith("Heard: string 3 fret 9 at")
+
+
+def test_the_neck_comes_back_for_the_explanation_and_the_other_way_round() -> None:
+    screen, desk = begun(BAR_S * 2.55)
+    given(screen, Command.PAUSE, Command.NEXT_CHOICE)
+    without = why(screen, desk)
+
+    given(screen, Command.NEXT_CHOICE)
+
+    assert without == ()
+    assert why(screen, desk) != ()
+
+
+def test_a_note_that_is_pressed_at_rest_is_explained() -> None:
+    screen, desk = begun(BAR_S * 2.55)
+    given(screen, Command.PAUSE)
+    surface = pygame.display.set_mode((1280, 720))
+    screen.draw(surface, desk.now_ns)
+    picture = screen.picture(surface.get_size(), desk.runs[0])
+    strip, now = picture.strip, screen.view(desk.now_ns).now_quarters
+    x_px = picture.layout.time.now_x_px + strip.xs_px[10] - strip.axis.x_px(now)
+    y_px = picture.layout.time.staff.string_y_px(LINE.notes[10].course)
+
+    screen.handle(Pressed(x_px, y_px))
+    beside = why(screen, desk)
+    screen.handle(Pressed(x_px, picture.layout.title_y_px))
+
+    assert beside[0].startswith("Note 10 of pass 1")
+    assert why(screen, desk) == beside

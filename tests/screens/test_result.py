@@ -1,5 +1,6 @@
 from fractions import Fraction
 
+import pygame
 import pytest
 
 from trainer.coaching.rests import DUE_NS, SinceBreak
@@ -179,3 +180,21 @@ def test_without_twins_there_is_no_such_key_and_hints_can_be_pressed() -> None:
     screen.handle(Pressed((play.area.left_px + play.area.right_px) / 2, play.area.top_px + 2))
 
     assert len(again) == 1
+
+
+def test_a_note_that_is_pressed_is_explained() -> None:
+    screen, _ = result_of(faults="miss 5", passes=1)
+    surface = pygame.display.set_mode(SIZE)
+    screen.draw(surface, 0)
+    before = words_of(screen)
+    drawn = screen._painted
+    assert drawn is not None
+    _, line = drawn
+    x_px, y_px = next(
+        (x_px, y_px) for y_px in range(440, 900, 10) for x_px in range(48, 1800, 5) if line.note_at(0, x_px, y_px) == 5
+    )
+
+    screen.handle(Pressed(x_px, y_px))
+
+    assert not any("missed." in words for words in before)
+    assert any(words.startswith("Note 5, ") and words.endswith("missed.") for words in words_of(screen))

@@ -1,3 +1,4 @@
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -101,6 +102,17 @@ def test_the_technique_is_told_with_its_evidence(told: TechniqueHeard, result: T
     said = sentences(explanation_of(match, onset=heard_at(3, 1_000), technique=verdict, told=told), GUITAR)
 
     assert said[-1] == f"Written to be hammered; {words}."
+
+
+def test_a_slur_that_arrived_as_a_bend_says_by_what_it_was_told() -> None:
+    match = Match(3, 7, 1_000 * MS, 0, settled=True)
+    verdict = TechniqueVerdict(3, 7, Technique.SLIDE, Technique.SLIDE, TechniqueResult.AS_WRITTEN)
+    onset = replace(heard_at(3, 1_000), arrived_as_bend=True)
+    told = TechniqueHeard(3, Technique.SLIDE, 0)
+
+    said = sentences(explanation_of(match, onset=onset, technique=verdict, told=told), GUITAR)
+
+    assert said[-1] == ("Written to be slid; heard as slid, as its pitch moved there without a new attack: as written.")
 
 
 def test_a_missed_note_says_between_what_it_is_missing_and_what_might_have_been_it() -> None:

@@ -22,10 +22,11 @@ MOUSE = Block(
     (
         Row("Press", "a row, a choice, a word at the foot"),
         Row("Press", "what is chosen: the next choice"),
+        Row("Press", "a note, while paused or on the result: why it was judged so"),
         Row("Wheel", "the row before, the next row"),
     ),
 )
-"""What the mouse does on the list, the result and in the builder."""
+"""What the mouse does beside pressing the words at the foot."""
 
 
 Pages = list[tuple[str, list[Glyph]]]

@@ -3,9 +3,11 @@
 Conventions: the *whole* is all passes of a plan's line written out; a part begins on one of its notes.
 """
 
+from bisect import bisect_right
 from dataclasses import dataclass, replace
 
-from trainer.run import RunPlan
+from trainer.following.verdict import Match, WrongNote
+from trainer.run import Run, RunPlan
 from trainer.score.exercise import Exercise
 from trainer.screens.screen import Command
 
@@ -75,6 +77,20 @@ def moved(exercise: Exercise, cursor: int, command: Command) -> int:
             return last
         case _:
             return cursor
+
+
+def played_ns(run: Run, index: int) -> int:
+    """When a written note was played, in the take; when it was due, if it was not; in free pace from the start then."""
+    session = run.session
+    verdict = session.ledger.of_written(index)
+    if isinstance(verdict, Match | WrongNote):
+        return session.onsets[verdict.heard].onset_ns
+    return session.due_ns(index) if session.is_timed else 0
+
+
+def last_begun(run: Run, now_quarters: float) -> int:
+    """The last written note that is not still to come."""
+    return max(0, bisect_right(run.exercise.notes, now_quarters, key=lambda note: float(note.onset_quarters)) - 1)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,6 @@ cursor's bar, after a count-in. Another tempo, pace or a loop is a new take as w
 feed one record, from which the spread under each note comes.
 """
 
-from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -14,57 +13,21 @@ import pygame
 
 from trainer.coaching.rests import BreakCounter
 from trainer.following.tolerance import Tolerance
-from trainer.following.verdict import Match, Pace, WrongNote
+from trainer.following.verdict import Pace
 from trainer.playing.messages import StampedMessage
 from trainer.run import Run, RunPlan
 from trainer.screens.choices import TEMPO_STEP, playable_tempo
-from trainer.screens.hints import Hint
 from trainer.screens.keys import KeysScreen
 from trainer.screens.paint import PagePainter
-from trainer.screens.parts import NOTHING_MARKED, Part, loop_over, moved, rest_from
+from trainer.screens.parts import NOTHING_MARKED, Part, last_begun, loop_over, moved, played_ns, rest_from
+from trainer.screens.practice_keys import WALKING, practice_keys
 from trainer.screens.practice_picture import PracticePicture, PracticeView
 from trainer.screens.screen import PLAYING, Action, Command, Pressed, Screen, target_at
 from trainer.tablature.figures import pass_summary
 from trainer.tablature.glyphs import Rect
-from trainer.tablature.record import Stretch, spreads
+from trainer.tablature.record import Stretch, explained, spreads
 from trainer.tablature.state import next_slip
 from trainer.tablature.trace import Spread
-
-WALKING = frozenset(
-    {Command.LEFT, Command.RIGHT, Command.PREVIOUS_BAR, Command.NEXT_BAR, Command.FIRST, Command.LAST, Command.NEXT}
-)
-"""What moves the cursor of a standing staff."""
-
-REPLAY_KEYS = (
-    ("Space", "stop, go on from here", Command.PAUSE),
-    ("← →", "note, when stopped", Command.RIGHT),
-    ("N", "next slip, when stopped", Command.NEXT),
-    ("R", "from the top", Command.RESTART),
-    ("Esc", "result", Command.BACK),
-)
-PLAYING_KEYS = (
-    ("Space", "pause", Command.PAUSE),
-    ("R", "from the top", Command.RESTART),
-    ("\N{MINUS SIGN}", "slower", Command.SLOWER),
-    ("+", "faster", Command.FASTER),
-    ("P", "pace", Command.PACE),
-    ("C", "backing", Command.BACKING),
-    ("Esc", "end", Command.BACK),
-)
-STANDING_KEYS = (
-    ("Space", "go on", Command.PAUSE),
-    ("←", "note", Command.LEFT),
-    ("→", "note", Command.RIGHT),
-    ("N", "next slip", Command.NEXT),
-    ("A", "mark", Command.MARK_START),
-    ("B", "mark", Command.MARK_END),
-    ("L", "loop", Command.LOOP),
-    ("R", "from the top", Command.RESTART),
-    ("\N{MINUS SIGN}", "slower", Command.SLOWER),
-    ("+", "faster", Command.FASTER),
-    ("Esc", "result", Command.BACK),
-)
-ALWAYS_KEYS = (("M", "marks", Command.MARKS), ("F1", "keys", Command.KEYS))
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +89,9 @@ class PracticeScreen:
         self._counted: tuple[int, int, bool] | None = None
         self._spreads: dict[int, Spread] = {}
         self._figures: tuple[str, ...] = ()
+        self._shows_why = True
+        self._why: tuple[tuple[int, int], tuple[str, ...]] | None = None
+        """What is said of a note of a take, and which that is."""
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:
         """Follow what was played; the result when the line is over."""
@@ -144,7 +110,7 @@ class PracticeScreen:
         match action:
             case Pressed() if self._picture is not None:
                 pressed = target_at(self._picture.targets(self.view(self._now_ns)), action)
-                return self if pressed is None else self.handle(pressed)
+                return self._point(self._picture, action) if pressed is None else self.handle(pressed)
             case Command.QUIT:
                 self._stop()
                 return None
@@ -156,6 +122,8 @@ class PracticeScreen:
                 return KeysScreen(self, place=PLAYING)
             case Command.MARKS:
                 self._with_marks = not self._with_marks
+            case Command.NEXT_CHOICE | Command.PREVIOUS_CHOICE:
+                self._shows_why = not self._shows_why
             case Command.PAUSE | Command.CHOOSE if self._is_standing:
                 self._go_on()
             case Command.PAUSE | Command.CHOOSE:
@@ -209,14 +177,28 @@ class PracticeScreen:
             passes=self._passes_words(current),
             notice=self._notice(run),
             figures=self._figures,
-            keys=self._keys + ALWAYS_KEYS,
+            keys=practice_keys(is_replay=self._is_replay, is_standing=self._is_standing, shows_why=self._shows_why),
             status=run.trouble or self._status(),
             is_troubled=run.trouble is not None,
             rest=rest.words(),
             is_rest_due=rest.is_due,
             selection=self._selection if self._is_standing else NOTHING_MARKED,
             with_marks=self._with_marks,
+            why=self._said_of_cursor() if self._is_standing and self._shows_why else (),
         )
+
+    def _point(self, picture: PracticePicture, pressed: Pressed) -> Screen:
+        """Move the cursor of the standing staff to the note that is pressed."""
+        touched = picture.note_at(self.view(self._now_ns), pressed.x_px, pressed.y_px) if self._is_standing else None
+        self._cursor = self._cursor if touched is None else touched
+        return self
+
+    def _said_of_cursor(self) -> tuple[str, ...]:
+        """Why the note at the cursor was judged as it was."""
+        key = len(self._stretches), self._cursor
+        if self._why is None or self._why[0] != key:
+            self._why = key, explained(self._stretches[-1], self._cursor)
+        return self._why[1]
 
     def _begin(self, part: Part) -> Run:
         """A new take."""
@@ -324,12 +306,6 @@ class PracticeScreen:
         number = self._stretches[-1].pass_number(current)
         return f"loop, round {number}" if self._part.is_loop else f"pass {number} of {self._plan.passes}"
 
-    @property
-    def _keys(self) -> tuple[Hint, ...]:
-        if self._is_replay:
-            return REPLAY_KEYS
-        return STANDING_KEYS if self._is_standing else PLAYING_KEYS
-
     def _notice(self, run: Run) -> str:
         if self._is_standing:
             return "paused"
@@ -351,17 +327,3 @@ class PracticeScreen:
             name = "last round" if self._part.is_loop else "last pass"
             summary = pass_summary(stretch.exercise, stretch.ledger, last, is_timed=stretch.is_timed)
             self._figures = (name, *summary.words)
-
-
-def played_ns(run: Run, index: int) -> int:
-    """When a written note was played, in the take; when it was due, if it was not; in free pace from the start then."""
-    session = run.session
-    verdict = session.ledger.of_written(index)
-    if isinstance(verdict, Match | WrongNote):
-        return session.onsets[verdict.heard].onset_ns
-    return session.due_ns(index) if session.is_timed else 0
-
-
-def last_begun(run: Run, now_quarters: float) -> int:
-    """The last written note that is not still to come."""
-    return max(0, bisect_right(run.exercise.notes, now_quarters, key=lambda note: float(note.onset_quarters)) - 1)

@@ -18,6 +18,7 @@ from trainer.following.verdict import Pace
 from trainer.playing.messages import NoteOnset
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
+from trainer.screens.beneath import why_glyphs
 from trainer.screens.hints import Hint, hint_targets, key_hints
 from trainer.screens.look import colour, worn
 from trainer.screens.paint import Painter, copy
@@ -73,6 +74,8 @@ class PracticeView:
     """Whether the status asks for something to be done."""
     selection: Selection = NOTHING_MARKED
     with_marks: bool = True
+    why: tuple[str, ...] = ()
+    """Why the note at the cursor was judged so, in place of the neck."""
 
 
 class Piece(NamedTuple):
@@ -194,15 +197,20 @@ class PracticePicture:
         is_timed = self.plan.pace is Pace.CLICK
         words = trace_lines(layout.time.trace, layout.left_px, layout.right_px, is_timed=is_timed)[1:]
         yield Piece("words", lambda: words)
-        due = self._due(view)
+        if not view.why:
+            yield self._hand(view)
+        reached = self._count_in(view)
+        if view.notice or reached is not None:
+            yield Piece(("count-in", reached, view.notice), lambda: self._count_in_glyphs(reached, view.notice))
+
+    def _hand(self, view: PracticeView) -> Piece:
+        """Where the hand is on the neck, and where it goes next."""
+        due, layout = self._due(view), self.layout
         hands, present = self.strip.hands, hand_at(self.strip.hands, due)
         following = hands[present + 1] if present + 1 < len(hands) else None
         note = self.exercise.notes[due]
         hand = partial(hand_glyphs, self.exercise, hands[present], following, note, layout.neck)
-        yield Piece(("hand", present, note.location), hand)
-        reached = self._count_in(view)
-        if view.notice or reached is not None:
-            yield Piece(("count-in", reached, view.notice), lambda: self._count_in_glyphs(reached, view.notice))
+        return Piece(("hand", present, note.location), hand)
 
     def _due(self, view: PracticeView) -> int:
         """The written note that is due: the next one, from half way past the one before on."""
@@ -264,7 +272,8 @@ class PracticePicture:
 
     def _still_surface(self, view: PracticeView) -> pygame.Surface:
         rest = (view.rest, view.is_rest_due)
-        key = (view.passes, view.figures, view.keys, view.status, view.is_troubled, view.with_marks, rest)
+        state = (view.status, view.is_troubled, view.with_marks, view.why)
+        key = (view.passes, view.figures, view.keys, state, rest)
         if self._still is None or self._still[0] != key:
             surface = pygame.Surface(self.size)
             surface.fill(colour(Ink.GROUND))
@@ -286,7 +295,7 @@ class PracticePicture:
             Text(layout.right_px, layout.subtitle_y_px, pace, Size.BODY, Ink.MUTED, Anchor.RIGHT),
             *staff_lines(layout.time.staff, self.exercise.courses, self.gutter_px, layout.width_px),
             *trace,
-            *board_glyphs(layout.neck),
+            *(why_glyphs(view.why, layout, fonts) if view.why else board_glyphs(layout.neck)),
             *self._row_names(view),
             *self._figures(view),
         ]
@@ -332,6 +341,10 @@ class PracticePicture:
     def targets(self, view: PracticeView) -> list[Target]:
         """Where the mouse can press."""
         return hint_targets(self._hints(view), [command for *_, command in view.keys], self.painter.fonts)
+
+    def note_at(self, view: PracticeView, x_px: float, y_px: float) -> int | None:
+        """The written note that is pressed, on the staff or under it; None for a press beside them."""
+        return self.strip.note_at(x_px - self._dx_px(view), y_px)
 
     def _left_fade(self) -> pygame.Surface:
         layout = self.layout

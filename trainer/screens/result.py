@@ -113,7 +113,7 @@ class ResultScreen:
         match action:
             case Pressed() if self._painter.latest is not None:
                 command = target_at(self._hint_targets(self._painter.latest[0]), action)
-                return self._press_row(action) if command is None else self.handle(command)
+                return self._press(action) if command is None else self.handle(command)
             case Scrolled(lines=lines):
                 self._change(Command.NEXT_BAR if lines > 0 else Command.PREVIOUS_BAR)
             case Command.DRILL if self._drill_into is not None and self._cursor:
@@ -136,6 +136,14 @@ class ResultScreen:
                 self._change(action)
             case _:
                 pass
+        return self
+
+    def _press(self, pressed: Pressed) -> Screen:
+        """Explain the note that is pressed; else the drill for the weak transition that is."""
+        touched = None if self._painted is None else self._painted[1].note_at(self._page, pressed.x_px, pressed.y_px)
+        if touched is None:
+            return self._press_row(pressed)
+        self._compares, self._cursor = False, touched
         return self
 
     def _press_row(self, pressed: Pressed) -> Screen:

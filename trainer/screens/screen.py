@@ -178,6 +178,7 @@ KEYS: tuple[Key, ...] = (
     Key(Command.FIRST, (pygame.K_HOME,), "Home", "to the first note", STANDING),
     Key(Command.LAST, (pygame.K_END,), "End", "to the last note", STANDING),
     Key(Command.NEXT, (pygame.K_n,), "N", "to the next note that was missed, wrong or begun otherwise", STANDING),
+    Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "why the note was judged so, or the neck", STANDING),
     Key(Command.MARK_START, (pygame.K_a,), "A", "the selection starts here", STANDING),
     Key(Command.MARK_END, (pygame.K_b,), "B", "the selection ends here", STANDING),
     Key(Command.LOOP, (pygame.K_l,), "L", "loop the selection, or this bar; again: the whole line", STANDING),

@@ -70,6 +70,14 @@ class StandingLine:
         """The page that a note stands on."""
         return next(n for n, system in enumerate(self._systems) if index <= system.last) // self._per_page
 
+    def note_at(self, page: int, x_px: float, y_px: float) -> int | None:
+        """The note of a page that is pressed, on its staff or on the trace under it; None for a press beside them."""
+        for system, top_px in self._on_page(page):
+            pressed = self._strip.note_at(x_px - self._area.left_px + round(system.left_px), y_px - top_px)
+            if pressed is not None and system.first <= pressed <= system.last:
+                return pressed
+        return None
+
     def draw(self, surface: pygame.Surface, page: int = 0, cursor: int | None = None) -> None:
         """Paint one page, with a line through the note at the cursor."""
         for system, top_px in self._on_page(page):

@@ -105,7 +105,7 @@ def _begun(explanation: Explanation) -> list[str]:
         return []
     written = f"Written to be {TECHNIQUE_WORDS[verdict.written]}"
     if told.technique is not None:
-        heard = f"heard as {TECHNIQUE_WORDS[told.technique]}"
+        heard = f"heard as {TECHNIQUE_WORDS[told.technique]}{_evidence(explanation.onset)}"
     elif told.one_of:
         heard = f"the pickup leaves open whether {' or '.join(TECHNIQUE_WORDS[one] for one in told.one_of)}"
     else:
@@ -116,6 +116,11 @@ def _begun(explanation: Explanation) -> list[str]:
         TechniqueResult.NOT_MEASURABLE: "not measurable",
     }[verdict.result]
     return [f"{written}; {heard}: {result}."]
+
+
+def _evidence(onset: NoteOnset | None) -> str:
+    """By what a technique was told, where that can be said in a word."""
+    return ", as its pitch moved there without a new attack" if onset is not None and onset.arrived_as_bend else ""
 
 
 def _missed(explanation: Explanation, tuning: Tuning, named: Named) -> list[str]:

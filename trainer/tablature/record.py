@@ -129,8 +129,13 @@ def latest_explained(stretches: Sequence[Stretch], line_index: int) -> tuple[str
     for stretch in reversed(stretches):
         for index in reversed(stretch.attempted):
             if stretch.line_index(index) == line_index:
-                return sentences(stretch.explain(index), stretch.exercise.tuning, partial(_note_words, stretch))
+                return explained(stretch, index)
     return ()
+
+
+def explained(stretch: Stretch, index: int) -> tuple[str, ...]:
+    """Why a note of a take got its verdict, in sentences."""
+    return sentences(stretch.explain(index), stretch.exercise.tuning, partial(_note_words, stretch))
 
 
 def _note_words(stretch: Stretch, index: int) -> str:

@@ -33,6 +33,8 @@ from trainer.theory.fretboard import Location
 CHUNK_PX = 512.0
 MARGIN_PX = 200.0
 """A note may reach this far into the picture from outside, at unit 1: grace notes, slides and slurs do."""
+TOUCH_PX = 40.0
+"""A press no further than this beside a note means it, at unit 1."""
 
 
 class Strip:
@@ -63,6 +65,18 @@ class Strip:
         left_px = now_px - self.layout.now_x_px
         right_px = left_px + self.layout.width_px + margin_px
         return range(bisect_left(self.xs_px, left_px - margin_px), bisect_right(self.xs_px, right_px))
+
+    def note_at(self, x_px: float, y_px: float) -> int | None:
+        """The note nearest to a place on the staff, or on the trace under it; None beside both, and between notes."""
+        staff, trace = self.layout.staff, self.layout.trace
+        if not staff.top_px - staff.gap_px / 2 <= y_px <= trace.zero_px + trace.reach_px:
+            return None
+
+        def beside_px(index: int) -> tuple[float, float]:
+            return abs(self.xs_px[index] - x_px), abs(staff.string_y_px(self.exercise.notes[index].course) - y_px)
+
+        nearest = min(range(len(self.xs_px)), key=beside_px)
+        return nearest if beside_px(nearest)[0] <= TOUCH_PX * self.layout.unit else None
 
     def chunks_seen(self, now_px: float) -> range:
         """The chunks that may show."""

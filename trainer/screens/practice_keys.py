@@ -1,0 +1,55 @@
+"""The keys of the practice screen at its foot: what they do while a take runs, on the standing staff, in a replay."""
+
+from trainer.screens.hints import Hint
+from trainer.screens.screen import Command
+
+WALKING = frozenset(
+    {Command.LEFT, Command.RIGHT, Command.PREVIOUS_BAR, Command.NEXT_BAR, Command.FIRST, Command.LAST, Command.NEXT}
+)
+"""What moves the cursor of a standing staff."""
+
+PLAYING_KEYS = (
+    ("Space", "pause", Command.PAUSE),
+    ("R", "from the top", Command.RESTART),
+    ("\N{MINUS SIGN}", "slower", Command.SLOWER),
+    ("+", "faster", Command.FASTER),
+    ("P", "pace", Command.PACE),
+    ("C", "backing", Command.BACKING),
+    ("Esc", "end", Command.BACK),
+)
+STANDING_KEYS = (
+    ("Space", "go on", Command.PAUSE),
+    ("←", "note", Command.LEFT),
+    ("→", "note", Command.RIGHT),
+    ("N", "next slip", Command.NEXT),
+    ("A", "mark", Command.MARK_START),
+    ("B", "mark", Command.MARK_END),
+    ("L", "loop", Command.LOOP),
+    ("R", "from the top", Command.RESTART),
+    ("\N{MINUS SIGN}", "slower", Command.SLOWER),
+    ("+", "faster", Command.FASTER),
+    ("Esc", "result", Command.BACK),
+)
+REPLAY_KEYS = (
+    ("Space", "stop", Command.PAUSE),
+    ("R", "from the top", Command.RESTART),
+    ("Esc", "result", Command.BACK),
+)
+REPLAY_STANDING_KEYS = (
+    ("Space", "go on from here", Command.PAUSE),
+    ("←", "note", Command.LEFT),
+    ("→", "note", Command.RIGHT),
+    ("N", "next slip", Command.NEXT),
+    ("R", "from the top", Command.RESTART),
+    ("Esc", "result", Command.BACK),
+)
+ALWAYS_KEYS = (("M", "marks", Command.MARKS), ("F1", "keys", Command.KEYS))
+
+
+def practice_keys(*, is_replay: bool, is_standing: bool, shows_why: bool) -> tuple[Hint, ...]:
+    """What the keys do now."""
+    if is_standing:
+        beneath: Hint = ("Tab", "neck" if shows_why else "why", Command.NEXT_CHOICE)
+        keys = REPLAY_STANDING_KEYS if is_replay else STANDING_KEYS
+        return (*keys[:4], beneath, *keys[4:], *ALWAYS_KEYS)
+    return (*(REPLAY_KEYS if is_replay else PLAYING_KEYS), *ALWAYS_KEYS)
