@@ -1,4 +1,5 @@
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -10,6 +11,7 @@ from trainer.coaching.plan import Item, Kind
 from trainer.coaching.rests import BreakCounter
 from trainer.dayroom import Dayroom
 from trainer.devices.recording import takes_folder
+from trainer.devices.remembered import Memory
 from trainer.devices.skill import Skill
 from trainer.devices.sound import SilentSound
 from trainer.history.keeping import HistoryKeeper
@@ -153,3 +155,24 @@ def test_the_coach_is_given_the_lines_played_last(place: Path, hall: Hall) -> No
 
     assert back is progress
     assert hall.coached == ["two-gates"]
+
+
+def test_a_plan_that_was_begun_or_changed_is_there_again_on_that_day(hall: Hall, place: Path) -> None:
+    memory = hall.station.memory = Memory(place / "remembered.json")
+    first = hall.plan()
+    assert isinstance(first, DayPlanScreen)
+    assert memory.day is None
+    first.handle(Command.FASTER)
+    choose(first, Kind.LINE)
+
+    again = Hall.plan(hall)
+
+    assert isinstance(again, DayPlanScreen)
+    assert (again.plan, again.plan.minutes) == (first.plan, 35)
+    assert again.selected == again.plan.items[again.plan.items.index(item_of(again, Kind.LINE)) + 1]
+    kept = Memory(memory.path).day
+    assert kept is not None
+    memory.keep_day(replace(kept, date="2026-01-01"))
+    anew = hall.plan()
+    assert isinstance(anew, DayPlanScreen)
+    assert anew.plan.minutes == 30

@@ -13,6 +13,7 @@ from trainer.cue_ear import CueEar
 from trainer.dayroom import Dayroom
 from trainer.devices.midi_input import MidiInputError
 from trainer.devices.remembered import LastChoices
+from trainer.doorstep import FIRST_PASSES, Doorstep
 from trainer.following.verdict import Pace
 from trainer.playing.calibration.guide import Guide
 from trainer.practiceroom import Practiceroom
@@ -30,9 +31,6 @@ from trainer.station import Station
 from trainer.theory.tuning import TUNINGS, Tuning
 from trainer.window import WINDOW_SIZE, Size, show
 from trainer.workroom import Library, Workroom
-
-FIRST_LINE, FIRST_PASSES = "first-stones", 2
-"""What a newcomer plays first: the first line of the path."""
 
 
 def open_window(station: Station, plan: RunPlan | None = None, size: Size = WINDOW_SIZE) -> None:
@@ -83,18 +81,20 @@ class Rooms:
     def first(self, notice: str = "") -> Screen:
         """The list of exercises; before it, once, the cautions and a first line."""
         station = self._station
-        first_line = next((line for line in self._library.exercises if line.name == FIRST_LINE), None)
-        if station.memory is None or station.memory.is_welcomed or first_line is None:
+        if station.memory is None or station.memory.is_welcomed or not self._library.exercises:
             return self.home(notice)
         station.memory.keep_welcomed()
-        known = station.memory.devices
+        known, doorstep = station.memory.devices, Doorstep(station, self._library.exercises)
 
         def play(chosen: InputChoice) -> Screen:
-            self._keep_choices(replace(self._choices, input_name=chosen.name), first_line.name)
-            return self._play(RunPlan(first_line, first_line.tempo, passes=FIRST_PASSES), chosen)
+            line = doorstep.first(chosen)
+            if line is None:
+                return self.home(notice)
+            self._keep_choices(replace(self._choices, input_name=chosen.name), line.name)
+            return self._play(RunPlan(line, line.tempo, passes=FIRST_PASSES), chosen)
 
         return WelcomeScreen(
-            first_line.title,
+            doorstep.first,
             list_inputs=self._inputs,
             is_set_up=lambda chosen: chosen.name in known,
             play=play,
@@ -123,6 +123,7 @@ class Rooms:
                 Command.CONTEST: self._contest,
                 Command.SOUND: self._sound,
             },
+            doorstep=Doorstep(self._station, exercises),
             notice=notice or self.practiceroom.tutor.trouble or self._library.complaint,
         )
 

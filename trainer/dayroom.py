@@ -9,9 +9,10 @@ from math import ceil
 from typing import TypeVar
 
 from trainer.coaching.known import Known
-from trainer.coaching.plan import Choice, Item, Kind, Plan
+from trainer.coaching.plan import Choice, Day, Item, Kind, Plan
 from trainer.coaching.planning import planned
 from trainer.coaching.rests import BreakCounter
+from trainer.devices.remembered import KeptDay
 from trainer.history.errors import HistoryError, told
 from trainer.history.figures import Asked, lines
 from trainer.history.opening import history_path
@@ -107,6 +108,13 @@ class Dayroom:
         def made(minutes: int, goal: str) -> Plan:
             return planned(minutes, exercises, self._known, goal)
 
+        memory, today = self._station.memory, _today().isoformat()
+        kept = None if memory is None else memory.day
+
+        def keep(day: Day) -> None:
+            if memory is not None:
+                memory.keep_day(KeptDay(today, day))
+
         return DayPlanScreen(
             made,
             start=self._start,
@@ -114,6 +122,8 @@ class Dayroom:
             minutes=MINUTES,
             goals=goals_of(exercises),
             rest=self._breaks.state,
+            day=kept.day if kept is not None and kept.date == today else None,
+            keep=keep,
         )
 
     def _start(self, item: Item, back_to: Screen) -> Screen | str:

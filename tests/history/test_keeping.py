@@ -48,6 +48,11 @@ def test_takes_that_only_lie_in_the_folder_are_taken_in_at_the_start(tmp_path: P
     keeper.close()
 
     assert keeper.played_names == {"two-gates", "quarry-steps"}
+    assert keeper.last_takes is not None
+    assert {(one.name, one.quarters_per_minute, one.pace, one.is_simulated) for one in keeper.last_takes} == {
+        ("two-gates", 120, "click", False),
+        ("quarry-steps", 120, "click", False),
+    }
 
 
 def test_a_phrase_that_no_line_was_given_for_is_kept_without_a_verdict(tmp_path: Path) -> None:

@@ -36,8 +36,9 @@ from trainer.score.finding import twins_of
 from trainer.score.library import exercise_names, load_exercise, load_recipe
 from trainer.screens.benches import Bench, bench_of, line_bench, variation_bench
 from trainer.screens.builder import BuilderScreen, Doors, Kept
-from trainer.screens.choices import InputChoice
+from trainer.screens.choices import Choices, InputChoice
 from trainer.screens.home import HomeScreen, Workshop
+from trainer.screens.home_now import Ahead
 from trainer.screens.keys import KeysScreen
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.result import ResultScreen
@@ -103,7 +104,7 @@ def welcome() -> WelcomeScreen:
     """The first page, with two pickups."""
     inputs = (InputChoice("Hut pickup", "Hut pickup"), InputChoice("Barn pickup", "Barn pickup"), *NO_PORTS)
     return WelcomeScreen(
-        "First stones",
+        lambda _: load_exercise("first-stones"),
         list_inputs=lambda: inputs,
         is_set_up=lambda chosen: chosen.name == "Hut pickup",
         play=lambda _: Page("practice"),
@@ -171,6 +172,19 @@ DOORS = Doors(
 )
 
 
+class Steps:
+    """Something to go on with, and a plan that was begun."""
+
+    def ahead(self, chosen: InputChoice) -> tuple[Ahead, ...]:  # noqa: ARG002 - the same on any
+        return (
+            Ahead("Ctrl Enter", "go on with what was played last", "Quarry steps, ♩ = 72, yesterday", Command.GO_ON),
+            Ahead("F10", "today's plan, 3 of 9", "5 min, line: Terrace in fours, down", Command.PLAN),
+        )
+
+    def plan(self, chosen: InputChoice, settings: Choices) -> RunPlan | None:  # noqa: ARG002 - the same on any
+        return None
+
+
 def home(selected: str, *actions: Action, notice: str = "") -> HomeScreen:
     """The list with no pickup plugged in, after some actions."""
     screen = HomeScreen(
@@ -179,6 +193,7 @@ def home(selected: str, *actions: Action, notice: str = "") -> HomeScreen:
         play=lambda _plan, _input: Page("practice"),
         selected=selected,
         workshop=WORKSHOP,
+        doorstep=Steps(),
         notice=notice,
     )
     for action in actions:

@@ -1,6 +1,8 @@
 from dataclasses import replace
 from fractions import Fraction
 
+import pytest
+
 from trainer.following.verdict import Pace
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
@@ -10,6 +12,7 @@ from trainer.score.practice_path import PATH
 from trainer.screens.choices import Choices, InputChoice
 from trainer.screens.home import NO_PICKUP, NO_TWINS, HomeScreen, Workshop
 from trainer.screens.home_list import BESIDE_THE_PATH, BY_NAME, FILTERS, NOT_PLAYED
+from trainer.screens.home_now import Ahead
 from trainer.screens.keys import KeysScreen
 from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, Typed
 from trainer.tablature.figures import TakeFigures
@@ -387,3 +390,56 @@ def test_the_mouse_steps_the_filter_by_strings() -> None:
     door.do(middle(area), middle(area), middle(area))
 
     assert {len(line.courses) for line in door.screen.shown} == {2}
+
+
+class Steps:
+    """Something to go on with."""
+
+    def __init__(self, plan: RunPlan | None) -> None:
+        self._plan = plan
+
+    def ahead(self, chosen: InputChoice) -> tuple[Ahead, ...]:
+        go_on = Ahead("Ctrl Enter", "go on", f"on {chosen.words}", Command.GO_ON)
+        return go_on, Ahead("F10", "plan the day", "a long sentence " * 20, Command.PLAN)
+
+    def plan(self, chosen: InputChoice, settings: Choices) -> RunPlan | None:  # noqa: ARG002 - the same on any
+        return self._plan
+
+
+@pytest.mark.parametrize("size", [(1024, 640), (1280, 720), (1920, 1080)])
+def test_what_to_do_now_stands_over_the_list_and_is_done_by_key_and_by_press(size: tuple[int, int]) -> None:
+    line = load_exercise("mist")
+    plan = RunPlan(line, line.tempo, passes=3)
+    played: list[RunPlan] = []
+    kept: list[str] = []
+
+    def play(asked: RunPlan, _chosen: InputChoice) -> Screen:
+        played.append(asked)
+        return Page("practice")
+
+    screen = HomeScreen(
+        EXERCISES,
+        list_inputs=lambda: (SIMULATED,),
+        play=play,
+        keep=lambda _choices, name: kept.append(name),
+        rooms={Command.PLAN: lambda: Page("plan")},
+        doorstep=Steps(plan),
+    )
+    screen.update((), 0)
+    texts = screen.texts(size)
+    places = {target.action: middle(target.area) for target in screen._parts(size)[1].strip_targets(screen.view())}
+
+    pages = [screen.handle(one) for one in (Command.GO_ON, places[Command.GO_ON], places[Command.PLAN])]
+
+    assert [page.name for page in pages if isinstance(page, Page)] == ["practice", "practice", "plan"]
+    assert (played, kept) == ([plan, plan], ["mist", "mist", BY_PATH[0]])
+    assert ("on simulated player" in dict(texts), [text for text, _ in texts if text.endswith("…")] != []) == (
+        True,
+        True,
+    )
+
+
+def test_while_there_is_nothing_to_go_on_with_its_key_does_nothing() -> None:
+    screen = HomeScreen(EXERCISES, list_inputs=lambda: (SIMULATED,), play=lambda _plan, _on: Page("practice"))
+
+    assert screen.handle(Command.GO_ON) is screen

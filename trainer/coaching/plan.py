@@ -141,6 +141,24 @@ class Plan:
         return replace(self, items=left, remarks=(*self.remarks, sentence))
 
 
+@dataclass(frozen=True, slots=True)
+class Day:
+    """A plan, what it was made for, and what was begun of it."""
+
+    plan: Plan
+    minutes: int
+    goal: str = ""
+    """Empty: along the path."""
+    started: tuple[int, ...] = ()
+    """The numbers of its items."""
+
+    @property
+    def next_item(self) -> Item | None:
+        """What comes behind the last item that was begun; None when nothing does."""
+        begun = [place for place, item in enumerate(self.plan.items) if item.number in self.started]
+        return next(iter(self.plan.items[begun[-1] + 1 if begun else 0 :]), None)
+
+
 def _with(item: Item, chosen: Choice) -> Item:
     """The item with another choice; what stood there waits behind the others."""
     assert item.choice is not None  # noqa: S101 - breaks are not swapped

@@ -18,6 +18,7 @@ from itertools import count
 from pathlib import Path
 from typing import Any, Literal
 
+from trainer.coaching.plan import Day
 from trainer.devices.recording import takes_folder
 from trainer.playing.calibration.guide import Guide
 from trainer.playing.profile import PickupProfile
@@ -40,12 +41,15 @@ class SetUp:
     """When, ISO 8601."""
     findings: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """Step of the set-up -> what was said of it, in sentences."""
+    tuning: str = ""
+    """The name of the tuning that the strings were in."""
 
 
 def learned_by(guide: Guide) -> SetUp:
     """What a guide has learned, as of now."""
     date = datetime.now().astimezone().isoformat(timespec="seconds")
-    return SetUp(guide.profile, date, {step.value: guide.findings[step] for step in sorted(guide.learned)})
+    findings = {step.value: guide.findings[step] for step in sorted(guide.learned)}
+    return SetUp(guide.profile, date, findings, guide.tuning.name)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +109,15 @@ class KeptSound:
 
 
 @dataclass(frozen=True, slots=True)
+class KeptDay:
+    """The plan of a day, as far as it was changed or gone through."""
+
+    date: str
+    """ISO 8601."""
+    day: Day
+
+
+@dataclass(frozen=True, slots=True)
 class _Kept:
     """All of the file."""
 
@@ -118,6 +131,8 @@ class _Kept:
     sound: KeptSound = field(default_factory=KeptSound)
     is_welcomed: bool = False
     """Whether the cautions were shown."""
+    day: KeptDay | None = None
+    """The last plan that anything was done with."""
 
 
 def remembered_path() -> Path:
@@ -206,6 +221,15 @@ class Memory:
     def keep_welcomed(self) -> None:
         """Remember that it was."""
         self._write(replace(self._read(), is_welcomed=True))
+
+    @property
+    def day(self) -> KeptDay | None:
+        """The last plan that anything was done with."""
+        return self._kept.day
+
+    def keep_day(self, day: KeptDay) -> None:
+        """Remember a plan, and how far it was gone through."""
+        self._write(replace(self._read(), day=day))
 
     @property
     def pedals(self) -> Mapping[str, str]:

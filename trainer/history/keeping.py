@@ -17,6 +17,7 @@ from threading import Event, Thread
 from trainer.history.errors import DamagedHistoryError, HistoryError, told
 from trainer.history.gathering import UNREADABLE, gather, made_anew, missing_files, opened
 from trainer.history.judged import judged
+from trainer.history.last_takes import LastTake, last_takes
 from trainer.history.opening import BUSY_S
 from trainer.history.store import History, take_file
 from trainer.history.tempo_runs import TempoRun, keep_run
@@ -45,6 +46,8 @@ class HistoryKeeper:
         """A sentence for the player when takes are only files for the time being, or were once."""
         self.played_names: frozenset[str] | None = None
         """The lines that this player has ever played; None while that is not known."""
+        self.last_takes: tuple[LastTake, ...] | None = None
+        """What was played last, the newest first; None while that is not known."""
         self._path = path
         self._takes_folder = takes_folder
         self._open_it = open_it
@@ -104,15 +107,20 @@ class HistoryKeeper:
         if self._history is None:
             is_new = True
             self._history, self.trouble = self._open_it(self._path, self._takes_folder)
-            self.played_names = self._history.played_names(self.player)
+            self._tell(self._history)
         match job:
             case TempoRun():
                 keep_run(self._history, job, self.player)
             case (Session() as session, Path() as path):
                 self._take_in(self._history, session, path)
                 self.played_names = (self.played_names or frozenset()) | {session.exercise.name}
+                self.last_takes = last_takes(self._history, self.player)
         if is_new:
             self._gather(self._history)
+
+    def _tell(self, history: History) -> None:
+        self.played_names = history.played_names(self.player)
+        self.last_takes = last_takes(history, self.player)
 
     @staticmethod
     def _take_in(history: History, session: Session, path: Path) -> None:
@@ -122,7 +130,7 @@ class HistoryKeeper:
         missing = missing_files(history)
         gathered = gather(history, missing, lambda: self._may_go_on(history)) if missing else None
         if gathered is not None:
-            self.played_names = history.played_names(self.player)
+            self._tell(history)
             if gathered.unread:
                 self.trouble = f"{len(gathered.unread)} takes are not in the history, the first: {gathered.unread[0]}."
 

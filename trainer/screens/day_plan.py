@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 
 import pygame
 
-from trainer.coaching.plan import CAUTIONS, Item, Kind, Plan
+from trainer.coaching.plan import CAUTIONS, Day, Item, Kind, Plan
 from trainer.coaching.rests import SinceBreak, rested_words
 from trainer.playing.messages import StampedMessage
 from trainer.screens.hints import foot_hints, foot_targets
@@ -45,7 +45,8 @@ class DayPlanScreen:
 
     `planned(minutes, goal)` makes one, or raises `ValueError` for minutes that are too few or too many; `start(item,
     back)` is the screen that plays an item and leads back, or a sentence when it cannot; `goals` can be chosen beside
-    the way along the path; `rest(now_ns)` is how long was played since the last break; `leave_to()` leaves.
+    the way along the path; `rest(now_ns)` is how long was played since the last break; `leave_to()` leaves. `day` is a
+    plan to go on with, and `keep(day)` is told of whatever is begun or changed.
     """
 
     takes_text = False
@@ -59,19 +60,21 @@ class DayPlanScreen:
         minutes: int = 30,
         goals: Sequence[Pick] = (),
         rest: Callable[[int], SinceBreak] = lambda _now_ns: SinceBreak(0, 0),
+        day: Day | None = None,
+        keep: Callable[[Day], None] = lambda _day: None,
     ) -> None:
         self._planned = planned
         self._start = start
         self._leave_to = leave_to
-        self._minutes = minutes
+        self._keep = keep
+        day = day or Day(planned(minutes, ""), minutes)
+        self.plan, self._minutes, self._started = day.plan, day.minutes, frozenset(day.started)
         self._goals = (ALONG_THE_PATH, *goals)
-        self._goal = ALONG_THE_PATH
+        self._goal = next((pick for pick in self._goals if pick.value == day.goal), ALONG_THE_PATH)
         self._rest = rest
         self._now_ns = 0
         self._break_began_ns: int | None = None
-        self.plan = planned(minutes, "")
-        self._selected = self.plan.items[0].number
-        self._started: frozenset[int] = frozenset()
+        self._selected = (day.next_item or self.plan.items[-1]).number
         self._notice = ""
         self._painter = PagePainter()
 
@@ -128,15 +131,22 @@ class DayPlanScreen:
     def _begin(self) -> Screen:
         item = self.selected
         if item.choice is None:
-            self._notice, self._started = "", self._started | {item.number}
             self._break_began_ns = self._now_ns
+            self._started_now(item)
             return self
         following = self._start(item, self)
         if isinstance(following, str):
             self._notice = following
             return self
-        self._notice, self._started = "", self._started | {item.number}
+        self._started_now(item)
         return following
+
+    def _started_now(self, item: Item) -> None:
+        self._notice, self._started = "", self._started | {item.number}
+        self._tell()
+
+    def _tell(self) -> None:
+        self._keep(Day(self.plan, self._minutes, self._goal.value, tuple(sorted(self._started))))
 
     def _aim_at(self, goal: str) -> Screen:
         """Plan anew for a goal."""
@@ -158,7 +168,7 @@ class DayPlanScreen:
         return self
 
     def _do(self, command: Command) -> None:
-        self._notice = ""
+        self._notice, before = "", self.plan
         try:
             match command:
                 case Command.UP:
@@ -177,6 +187,8 @@ class DayPlanScreen:
                     pass
         except ValueError as error:
             self._notice = f"{str(error)[:1].upper()}{str(error)[1:]}."
+        if self.plan is not before:
+            self._tell()
 
     def _plan_anew(self, minutes: int) -> None:
         self.plan = self._planned(minutes, self._goal.value)

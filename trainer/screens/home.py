@@ -5,6 +5,7 @@ What the list shows is `home_list`, how it looks `home_picture`; here is what ke
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from typing import Protocol
 
 import pygame
 
@@ -12,10 +13,11 @@ from trainer.playing.messages import StampedMessage
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
 from trainer.score.finding import twins_of
-from trainer.score.tempo import Tempo
-from trainer.screens.choices import SETTINGS, Choices, InputChoice, stepped
+from trainer.screens.choices import SETTINGS, Choices, InputChoice
 from trainer.screens.home_list import FILTERS, ExerciseList
+from trainer.screens.home_now import Ahead
 from trainer.screens.home_picture import HomePicture, HomeView
+from trainer.screens.home_settings import SittingSettings
 from trainer.screens.keys import KeysScreen
 from trainer.screens.listening import Listening
 from trainer.screens.look import colour
@@ -23,20 +25,17 @@ from trainer.screens.paint import PagePainter, Painter, texts_of
 from trainer.screens.screen import LIST, Action, Command, Pressed, Screen, Scrolled, Typed, target_at
 from trainer.screens.standing_line import StandingLine
 from trainer.screens.twin_table import Comparison
-from trainer.screens.words import PACE_WORDS, tempo_words
 from trainer.tablature.figures import TakeFigures
 from trainer.tablature.glyphs import Ink, Rect
 from trainer.tablature.layout import unit_of
 
 NO_PICKUP = "No pickup found: Enter plays with the simulated player."
-LOOK_FOR_INPUTS_NS = 2_000_000_000
-"""The ports are looked through again after this time, so that a pickup plugged in later is found."""
 PREVIEW_SHARE = 0.62
 """The preview is drawn at this share of the scale of the practice picture."""
 
 
 FIRST_SETTING = len(FILTERS)
-LEADING = {Command.CHOOSE, Command.SET_UP, Command.BUILD, Command.VARY, Command.TEMPO, Command.KEYS}
+LEADING = {Command.CHOOSE, Command.SET_UP, Command.BUILD, Command.VARY, Command.TEMPO, Command.KEYS, Command.GO_ON}
 """Filters and settings are one row of things to choose; the settings come behind the filters."""
 NO_TWINS = "This exercise has no twins yet: F5 makes one."
 
@@ -57,12 +56,25 @@ class Workshop:
     played: Callable[[], frozenset[str]]
 
 
+class Doorstep(Protocol):
+    """What to do now; see `trainer.doorstep`."""
+
+    def ahead(self, chosen: InputChoice) -> tuple[Ahead, ...]:
+        """To be shown, on this input."""
+        ...
+
+    def plan(self, chosen: InputChoice, settings: Choices) -> RunPlan | None:
+        """How the line is played that one would go on with."""
+        ...
+
+
 class HomeScreen:
     """The list.
 
     `list_inputs()` names what can be played on, pickups first; `play(plan, input)` is the screen to practise on;
     `keep(choices)` is told of every change; `set_up(input)` is the screen that learns what a pickup sends;
-    `find_tempo(plan, input)` is the screen that finds a working tempo, beginning at the plan's; `rooms` are others.
+    `find_tempo(plan, input)` is the screen that finds a working tempo, beginning at the plan's; `rooms` are others;
+    `doorstep` says what to do now.
     """
 
     takes_text = True
@@ -80,6 +92,7 @@ class HomeScreen:
         workshop: Workshop | None = None,
         find_tempo: Callable[[RunPlan, InputChoice], Screen] | None = None,
         rooms: Mapping[Command, Callable[[], Screen]] | None = None,
+        doorstep: Doorstep | None = None,
         notice: str = "",
     ) -> None:
         self._list = ExerciseList(exercises, workshop.played if workshop else frozenset)
@@ -88,14 +101,13 @@ class HomeScreen:
         self._rooms = rooms or {}
         self._comparison: Comparison | None = None
         self._listening = Listening(workshop.hear, workshop.hush) if workshop else None
-        self._list_inputs = list_inputs
         self._play = play
+        self._doorstep = doorstep
+        self._ahead: tuple[Ahead, ...] = ()
         self._keep = keep
         self._set_up = set_up
         self._notice = notice
-        self._inputs = list_inputs()
-        self._looked_ns: int | None = None
-        self._choices = choices or Choices()
+        self._settings = SittingSettings(choices or Choices(), list_inputs)
         self._setting = FIRST_SETTING
         self._selected = 0
         self._select(selected)
@@ -109,9 +121,9 @@ class HomeScreen:
             self._comparison.go_on()
         if self._listening is not None:
             self._listening.advance(now_ns)
-        if self._looked_ns is None or now_ns - self._looked_ns >= LOOK_FOR_INPUTS_NS:
-            self._looked_ns = now_ns
-            self._inputs = self._list_inputs()
+        self._settings.advance(now_ns)
+        if self._doorstep is not None:
+            self._ahead = self._doorstep.ahead(self.input)
         return self
 
     def handle(self, action: Action) -> Screen | None:
@@ -141,6 +153,8 @@ class HomeScreen:
         match command:
             case Command.CHOOSE:
                 return self._begin(self._play)
+            case Command.GO_ON:
+                return self._go_on()
             case Command.TEMPO if self._find_tempo is not None:
                 return self._begin(self._find_tempo)
             case Command.SET_UP if self._set_up is not None:
@@ -148,11 +162,11 @@ class HomeScreen:
             case Command.KEYS:
                 return KeysScreen(self, place=LIST)
             case Command.BUILD | Command.VARY if workshop is not None and exercise is not None:
-                self._keep(replace(self._choices, input_name=self.input.name), exercise.name)
+                self._keep(self._settings.as_played, exercise.name)
                 return workshop.build(exercise) if command is Command.BUILD else workshop.vary(exercise)
             case _ if command in self._rooms:
                 if exercise is not None:
-                    self._keep(replace(self._choices, input_name=self.input.name), exercise.name)
+                    self._keep(self._settings.as_played, exercise.name)
                 return self._rooms[command]()
             case _:
                 return self
@@ -183,9 +197,10 @@ class HomeScreen:
         view = self.view()
         surface.fill(colour(Ink.GROUND))
         row = picture.row(view)
-        if row is not None:
-            area = (row.left_px, row.top_px, row.right_px - row.left_px, row.bottom_px - row.top_px)
-            surface.fill(colour(Ink.CHOSEN), area)
+        fields = [target.area for target in picture.strip_targets(view)]
+        for area in fields if row is None else [*fields, row]:
+            place = (area.left_px, area.top_px, area.right_px - area.left_px, area.bottom_px - area.top_px)
+            surface.fill(colour(Ink.CHOSEN), place)
         painter.draw(surface, picture.glyphs(view))
         preview = self._preview(size)
         if preview is not None:
@@ -202,7 +217,6 @@ class HomeScreen:
 
     def view(self) -> HomeView:
         """What the list shows."""
-        is_alone = not any(one.is_pickup for one in self._inputs)
         return HomeView(
             shown=self.shown,
             headings=self._list.headings,
@@ -211,11 +225,12 @@ class HomeScreen:
             filters=tuple(self._list.words(name) for name in FILTERS),
             chosen_filter=self._setting if self._setting < FIRST_SETTING else None,
             plain_filters=frozenset(n for n, name in enumerate(FILTERS) if not self._list.choices.get(name, 0)),
-            settings=tuple(zip(SETTINGS, self._setting_words(), strict=True)),
+            settings=tuple(zip(SETTINGS, self._settings.words(self.selected), strict=True)),
             setting=self._setting - FIRST_SETTING if self._setting >= FIRST_SETTING else None,
-            notice=self._notice or (NO_PICKUP if is_alone else ""),
+            notice=self._notice or (NO_PICKUP if self._settings.is_alone else ""),
             twins=tuple(twin.title for twin in self._twins),
             comparison=self._comparison,
+            ahead=self._ahead,
         )
 
     @property
@@ -235,8 +250,8 @@ class HomeScreen:
 
     @property
     def input(self) -> InputChoice:
-        """What Enter plays on: the chosen input if it is there, else the first."""
-        return next((one for one in self._inputs if one.name == self._choices.input_name), self._inputs[0])
+        """What Enter plays on."""
+        return self._settings.input
 
     def _parts(self, size: tuple[int, int]) -> tuple[Painter, HomePicture]:
         painter = self._painter.of(size)
@@ -257,24 +272,21 @@ class HomeScreen:
         preview = self._previews[exercise.name, area]
         return preview if preview.height_px <= area.bottom_px - area.top_px else None
 
-    def _tempo(self, exercise: Exercise) -> Tempo:
-        wanted = self._choices.quarters_per_minute
-        return exercise.tempo if wanted is None else Tempo(wanted)
-
     def _begin(self, play: Callable[[RunPlan, InputChoice], Screen]) -> Screen:
         exercise = self.selected
         if exercise is None:
             return self
-        self._keep(replace(self._choices, input_name=self.input.name), exercise.name)
-        plan = RunPlan(
-            exercise=exercise,
-            tempo=self._tempo(exercise),
-            pace=self._choices.pace,
-            passes=self._choices.passes,
-            hear_line=self._choices.hear_line,
-            with_backing=self._choices.with_backing,
-        )
-        return play(plan, self.input)
+        self._keep(self._settings.as_played, exercise.name)
+        return play(self._settings.plan(exercise), self.input)
+
+    def _go_on(self) -> Screen:
+        """Play what the strip at the top offers."""
+        plan = None if self._doorstep is None else self._doorstep.plan(self.input, self._settings.choices)
+        if plan is None:
+            return self
+        self._settings.own_tempo()
+        self._keep(self._settings.as_played, plan.exercise.name)
+        return self._play(plan, self.input)
 
     def _select(self, name: str | None) -> None:
         """Point to an exercise by its name, or to the first."""
@@ -315,14 +327,14 @@ class HomeScreen:
         if self._listening.is_on:
             self._listening.stop()
         else:
-            self._listening.start(replace(self.selected, tempo=self._tempo(self.selected)))
+            self._listening.start(replace(self.selected, tempo=self._settings.tempo(self.selected)))
 
     def _press(self, pressed: Pressed) -> Screen | None:
         """What the mouse points at: a hint, a line of the list or of the twins, a filter or a setting."""
         if not self._painted:
             return self
         picture, view = self._painted[1], self.view()
-        hint = target_at(picture.hint_targets(view), pressed)
+        hint = target_at((*picture.strip_targets(view), *picture.hint_targets(view)), pressed)
         if hint is not None:
             return self.handle(hint)
         for place, area in picture.row_targets(view):
@@ -342,7 +354,7 @@ class HomeScreen:
 
     def _point_to(self, place: int) -> None:
         self._selected = place
-        self._choices = replace(self._choices, quarters_per_minute=None)
+        self._settings.own_tempo()
 
     def _move(self, command: Command) -> None:
         last = max(0, len(self.shown) - 1)
@@ -351,24 +363,9 @@ class HomeScreen:
         self._point_to(max(0, min(last, self._selected + steps[command])))
 
     def _set(self, step: int) -> None:
-        choices = self._choices
         if self._setting < FIRST_SETTING:
             kept = self.selected
             self._list.step(FILTERS[self._setting], step)
             self._select(None if kept is None else kept.name)
-            return
-        exercise = self.selected
-        self._choices = stepped(
-            choices,
-            SETTINGS[self._setting - FIRST_SETTING],
-            step,
-            inputs=self._inputs,
-            place=self._inputs.index(self.input),
-            tempo=None if exercise is None else self._tempo(exercise).quarters_per_minute,
-        )
-
-    def _setting_words(self) -> tuple[str, ...]:
-        choices, exercise = self._choices, self.selected
-        passes = "1 pass" if choices.passes == 1 else f"{choices.passes} passes"
-        tempo = tempo_words(self._tempo(exercise)) if exercise is not None else ""
-        return self.input.words, PACE_WORDS[choices.pace], passes, tempo, choices.sound_words
+        else:
+            self._settings.step(self._setting - FIRST_SETTING, step, self.selected)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from trainer.score.exercise import Exercise
 from trainer.screens.hints import Hint, hint_targets, key_hints
+from trainer.screens.home_now import STRIP_PX, Ahead, strip_glyphs, strip_targets
 from trainer.screens.paint import Fonts
 from trainer.screens.screen import Command, Target
 from trainer.screens.twin_table import BRIEF, Comparison, table_glyphs, table_height_px
@@ -39,12 +40,14 @@ ROOMS: tuple[Hint, ...] = (
     ("Ctrl U", "sound", Command.SOUND),
 )
 """Where else one can go; they stand in a row of their own."""
-ROW_PX, FIRST_ROW_PX, BELOW_ROWS_PX = 38.0, 222.0, 316.0
+TITLE_PX, ABOUT_PX = STRIP_PX + 60.0, STRIP_PX + 112.0
+"""Where the title stands, and where the words about the line begin, at unit 1."""
+ROW_PX, FIRST_ROW_PX, BELOW_ROWS_PX = 38.0, STRIP_PX + 222.0, 316.0
 """The height of a row, where the first one begins and how much room the parts below need, at unit 1."""
-FILTERS_PX, FILTER_ROW_PX, FILTERS_A_ROW = 116.0, 36.0, 3
+FILTERS_PX, FILTER_ROW_PX, FILTERS_A_ROW = STRIP_PX + 116.0, 36.0, 3
 """Where the filters begin, how far apart their rows are, and how many stand in one, at unit 1."""
-CAUTION_PX, CAUTION_ROW_PX = 112.0, 30.0
-"""How far above the lower edge the cautions stand, and how far apart, at unit 1."""
+CAUTION_PX, ROOMS_PX, FOOT_ROW_PX = 118.0, 58.0, 30.0
+"""How far above the lower edge cautions and rooms stand, and how far apart rows are there, at unit 1."""
 SETTING_SHARES = (0.34, 0.21, 0.14, 0.14, 0.17)
 """The width of each setting as a share of the picture's; the names of ports are long."""
 
@@ -72,6 +75,8 @@ class HomeView:
     comparison: Comparison | None = None
     """Where twins are compared."""
 
+    ahead: tuple[Ahead, ...] = ()
+    """What to do now."""
     plain_filters: frozenset[int] = frozenset()
     """Filters that narrow nothing."""
 
@@ -96,8 +101,9 @@ class HomePicture:
         unit = self._unit
         words, ink = self._search_words(view)
         glyphs: list[Glyph] = [
-            Text(self._left_px, 60 * unit, "Exercises", Size.TITLE, Ink.INK, Anchor.LEFT),
-            Text(self._middle_px - 32 * unit, 64 * unit, words, Size.BODY, ink, Anchor.RIGHT),
+            Text(self._left_px, TITLE_PX * unit, "Exercises", Size.TITLE, Ink.INK, Anchor.LEFT),
+            Text(self._middle_px - 32 * unit, (TITLE_PX + 4) * unit, words, Size.BODY, ink, Anchor.RIGHT),
+            *strip_glyphs(view.ahead, self._width_px, self._fonts, unit),
             *self._filters(view),
             *self._list(view),
             *self._about(view),
@@ -121,14 +127,12 @@ class HomePicture:
         )
 
     def _rooms(self) -> list[Text]:
-        """Behind the last caution, which is the shortest."""
-        x_px = self._left_px + self._fonts.width_px(CAUTIONS[-1], Size.SMALL) + 40 * self._unit
         rows = [(name, words) for name, words, _ in ROOMS]
-        y_px = self._caution_y_px(len(CAUTIONS) - 1)
-        return key_hints(rows, x_px, y_px, self._fonts, self._unit, self._right_px)
+        y_px = self._height_px - ROOMS_PX * self._unit
+        return key_hints(rows, self._left_px, y_px, self._fonts, self._unit, self._right_px)
 
     def _caution_y_px(self, place: int) -> float:
-        return self._height_px - (CAUTION_PX - CAUTION_ROW_PX * place) * self._unit
+        return self._height_px - (CAUTION_PX - FOOT_ROW_PX * place) * self._unit
 
     def row(self, view: HomeView) -> Rect | None:
         """Where the selected row lies; None when there is none."""
@@ -140,7 +144,7 @@ class HomePicture:
 
     def preview_area(self, view: HomeView) -> Rect:
         """Where the line is shown, under the words about it."""
-        top_px = (112 + 31 * len(self._about_lines(view)) + 12) * self._unit
+        top_px = (ABOUT_PX + 31 * len(self._about_lines(view)) + 12) * self._unit
         if view.comparison is not None:
             top_px += table_height_px(view.comparison, self._unit) + 10 * self._unit
         below_px = 256 if len(self._notice_lines(view)[0]) < 2 else 284
@@ -197,9 +201,9 @@ class HomePicture:
         x_px = self._middle_px + 32 * unit
         title = self._fonts.elided(exercise.title, Size.HEAD, self._right_px - x_px)
         return [
-            Text(x_px, 64 * unit, title, Size.HEAD, Ink.INK, Anchor.LEFT),
+            Text(x_px, (TITLE_PX + 4) * unit, title, Size.HEAD, Ink.INK, Anchor.LEFT),
             *(
-                Text(x_px, (112 + 31 * place) * unit, line, Size.SMALL, ink, Anchor.LEFT)
+                Text(x_px, (ABOUT_PX + 31 * place) * unit, line, Size.SMALL, ink, Anchor.LEFT)
                 for place, (line, ink) in enumerate(self._about_lines(view))
             ),
         ]
@@ -222,7 +226,7 @@ class HomePicture:
         """The selected line and its twins side by side, where that was asked for."""
         if view.comparison is None or not view.shown:
             return []
-        top_px = (112 + 31 * len(self._about_lines(view)) + 8) * self._unit
+        top_px = (ABOUT_PX + 31 * len(self._about_lines(view)) + 8) * self._unit
         area = Rect(self._middle_px + 32 * self._unit, top_px, self._right_px, self._height_px)
         selected = view.shown[view.selected].name
         return table_glyphs(view.comparison, selected, area, BRIEF, self._fonts, self._unit)
@@ -291,7 +295,7 @@ class HomePicture:
         if view.comparison is None or not view.shown:
             return []
         unit = self._unit
-        top_px = (112 + 31 * len(self._about_lines(view)) + 8) * unit
+        top_px = (ABOUT_PX + 31 * len(self._about_lines(view)) + 8) * unit
         return [
             (
                 line.name,
@@ -318,6 +322,10 @@ class HomePicture:
             areas.append((place, Rect(x_px, y_px - 16 * unit, x_px + width_px - 24 * unit, y_px + 60 * unit)))
             x_px += width_px
         return areas
+
+    def strip_targets(self, view: HomeView) -> list[Target]:
+        """Where what is to be done now can be pressed."""
+        return strip_targets(view.ahead, self._width_px, self._unit)
 
     def hint_targets(self, view: HomeView) -> list[Target]:
         """Where each hint can be pressed."""

@@ -26,6 +26,7 @@ class Command(Enum):
     HEAR = auto()
     BACKING = auto()
     SOUND = auto()
+    GO_ON = auto()
     MARK_START = auto()
     MARK_END = auto()
     LOOP = auto()
@@ -229,6 +230,7 @@ KEYS: tuple[Key, ...] = (
     Key(Command.RESTART, (pygame.K_r,), "R", "plan anew", DAY),
     Key(Command.BOARD, (), "Ctrl B", "the board: whatever is played, on neck and staff", LIST),
     Key(Command.CONTEST, (), "Ctrl T", "the contest: the tempo climbs, and the best pass gets points", LIST),
+    Key(Command.GO_ON, (), "Ctrl Enter", "go on with the line played last, or play the first one", LIST),
     Key(Command.SOUND, (), "Ctrl U", "the sound: click, backing, levels, output, offset", LIST),
     Key(Command.DOWN, (pygame.K_DOWN,), "↓ ↑", "the next setting, the one before", SOUND),
     Key(Command.RIGHT, (pygame.K_RIGHT,), "← →", "change it; the offset by 1 ms", SOUND),
@@ -281,6 +283,8 @@ _WITH_CONTROL = {
     pygame.K_KP_MINUS: Command.SMALLER,
 }
 _BY_CODE = {code: key.command for key in KEYS for code in key.codes}
+    pygame.K_RETURN: Command.GO_ON,
+    pygame.K_KP_ENTER: Command.GO_ON,
 _BY_CHARACTER = {character: key.command for key in KEYS for character in key.characters}
 
 

@@ -1,7 +1,8 @@
 """The first page that a newcomer sees, once: care for hands and ears, what to play on, and then the first line.
 
-`list_inputs()` names what can be played on, `is_set_up(input)` whether it is known already; `play(input)` is the screen
-with the first line, `set_up(input)` the one that learns what a pickup sends, `leave()` the list.
+`list_inputs()` names what can be played on, `is_set_up(input)` whether it is known already; `first_line(input)` is the
+line to begin with, `play(input)` the screen with it, `set_up(input)` the one that learns what a pickup sends, `leave()`
+the list.
 """
 
 from collections.abc import Callable
@@ -9,6 +10,7 @@ from collections.abc import Callable
 import pygame
 
 from trainer.playing.messages import StampedMessage
+from trainer.score.exercise import Exercise
 from trainer.screens.choices import InputChoice
 from trainer.screens.hints import foot_hints, foot_targets
 from trainer.screens.keys import KeysScreen
@@ -42,7 +44,7 @@ class WelcomeScreen:
 
     def __init__(
         self,
-        first_line: str,
+        first_line: Callable[[InputChoice], Exercise | None],
         *,
         list_inputs: Callable[[], tuple[InputChoice, ...]],
         is_set_up: Callable[[InputChoice], bool],
@@ -139,7 +141,9 @@ class WelcomeScreen:
                 glyphs.append(Text(left_px, y_px, line, Size.BODY, Ink.INK, Anchor.LEFT))
                 y_px += 38 * unit
             y_px += 10 * unit
-        question = f"What do you play on? The first line is {self._first_line}, slowly, with the click."
+        first = self._first_line(self._input)
+        begins = "No line is written for its tuning." if first is None else f"The first line is {first.title}, slowly."
+        question = f"What do you play on? {begins}"
         glyphs.append(Text(left_px, (TOP_PX + 10) * unit, question, Size.BODY, Ink.MUTED, Anchor.LEFT))
         for place, one in enumerate(self._inputs):
             row_px = self._row(place, size).top_px + ROW_PX * unit / 2
