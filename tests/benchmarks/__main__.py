@@ -1,92 +1,59 @@
-"""`python -m tests.benchmarks [--takes N] [--seed S]`: the follower on drawn takes, beside alignments after the fact.
+"""`python -m tests.benchmarks [--json] [NAME...]`: what the house wants to reach, and what it reaches on this machine.
 
-Needleman and Wunsch's alignment is always there; parangonar's matcher as well if it is installed (`pip install
-parangonar tqdm`, or the extra `bench`). `--live-only` leaves both out, `--only practice` keeps the rows whose name has
-that word. "mod. copies" counts a place in an identical context as right; "told" are the notes that what was heard can
-tell at all, and in brackets their share of all.
+Each row is a name, a figure, its unit, the goal and whether it is met; nothing is asserted. Without a name all quick
+rows are measured by short ways, in a couple of minutes; those that are named are measured at full length. What cannot
+be measured here says why.
+
+`python -m tests.benchmarks --takes N [--seed S] [--only WORD] [--live-only]` prints the table of the follower instead
+(`tests.benchmarks.following`). Others of this folder print more of one thing each: `ear`, `beats`, `coach`, `tempo`,
+`history`, `preview`, `sound`.
 """
 
 import argparse
-import sys
-from collections.abc import Callable
-from random import Random
+from difflib import get_close_matches
 
-from tests.benchmarks.lines import drawn_line
-from tests.benchmarks.measures import Reading, Tally, percentile
-from tests.benchmarks.methods import aligned, followed, has_parangonar, matched_by_parangonar
-from tests.benchmarks.takes import BRISK, LOST, PLAIN, TAILED, TIERS, Habit, Take, Tier, drawn_take
-from trainer.following.verdict import Pace
+from tests.benchmarks import coaching, drawing, following, judging, keeping, ports, starting
+from tests.benchmarks.figures import Measurement, Way, report
 
-HEADING = (
-    "| takes | pace | method | pair F1 | mod. copies | told (share) | verdicts | error F1 | back in place p50/p90 | "
-    "lost | revised | said at once | settled p50/p99 | us p50/p99 |"
+MEASUREMENTS = (
+    Measurement("library", "the library", judging.library),
+    Measurement("event", "what an event costs", judging.event),
+    Measurement("bends", "a flood of bends", judging.bends),
+    Measurement("frame", "frames without a screen", drawing.frame),
+    Measurement("start", "the command to its first frame", starting.first_frame),
+    Measurement("judge", "boxwalk judge", starting.judge),
+    Measurement("preview", "boxwalk new --hear", starting.preview),
+    Measurement("ports", "a line over a JACK port", ports.ports),
+    Measurement("port-bends", "bends over a JACK port", ports.port_bends, is_quick=False),
+    Measurement("history", "the history", keeping.history),
+    Measurement("rejudge", "judging again", keeping.rejudged),
+    Measurement("collect", "homework collected", starting.collect),
+    Measurement("coach", "the coach", coaching.coach),
+    Measurement("tempo", "the working tempo", coaching.tempo),
+    Measurement("follower", "the follower's shares", judging.follower),
 )
-
-
-def series() -> list[tuple[Tier, Habit]]:
-    """The kinds of takes that are measured."""
-    practice = TIERS[3]
-    rows = [(tier, PLAIN) for tier in TIERS]
-    return [*rows, (TIERS[1], TAILED), (TIERS[2], LOST), (practice, TAILED), (practice, BRISK), (practice, LOST)]
-
-
-def take_of(seed: int, tier: Tier, habit: Habit, pace: Pace) -> Take:
-    """The take with this seed."""
-    rng = Random(f"{seed} {tier.name} {habit.name} {pace.value}")
-    exercise = drawn_line(rng, rng.choice((64, 96, 128, 192, 256)), rng.uniform(4, 20))
-    return drawn_take(exercise, pace, tier, habit, rng)
-
-
-def row(label: str, pace: Pace, method: str, tally: Tally) -> str:
-    """One row of the table."""
-    p50, p90 = tally.recovery
-    live = (
-        f"{tally.revised_share:.1f} | {tally.at_once_share:.1f} | "
-        f"{percentile(tally.lags, 50):.0f}/{percentile(tally.lags, 99):.0f}"
-        if tally.lags
-        else "- | - | -"
-    )
-    lost = f"{100 * tally.lost / len(tally.recoveries):.1f}" if tally.recoveries else "-"
-    return (
-        f"| {label} | {pace.value} | {method} | {tally.pair_f1:.2f} | {tally.pair_f1_copies:.2f} | "
-        f"{tally.told_f1:.2f} ({tally.told_share:.0f}) | {tally.accuracy:.2f} | {tally.error_f1:.1f} | "
-        f"{p50:.0f}/{p90:.0f} | {lost} | {live} | "
-        f"{percentile(tally.costs_us, 50):.0f}/{percentile(tally.costs_us, 99):.0f} |"
-    )
-
-
-def say(line: str) -> None:
-    """One line of the answer."""
-    sys.stdout.write(line + "\n")
-    sys.stdout.flush()
+BY_NAME = {measurement.name: measurement for measurement in MEASUREMENTS}
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--takes", type=int, default=24)
-    parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--only", default="")
-    parser.add_argument("--live-only", action="store_true")
-    options = parser.parse_args()
-    methods: list[tuple[str, Callable[[Take], Reading]]] = [("follower", followed)]
-    if not options.live_only:
-        methods.append(("Needleman-Wunsch", aligned))
-        if has_parangonar():
-            methods.append(("parangonar", matched_by_parangonar))
-    say(HEADING)
-    say("|" + " --- |" * (HEADING.count("|") - 1))
-    for tier, habit in series():
-        label = f"{tier.name}, {habit.name}"
-        if options.only not in label:
-            continue
-        for pace in Pace:
-            seeds = range(options.seed * 1000, options.seed * 1000 + options.takes)
-            takes = [take_of(seed, tier, habit, pace) for seed in seeds]
-            for name, method in methods:
-                tally = Tally()
-                for take in takes:
-                    tally.add(take, method(take))
-                say(row(label, pace, name, tally))
+    """Measure what is asked for."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("names", nargs="*", metavar="NAME", help=", ".join(BY_NAME))
+    parser.add_argument("--json", action="store_true", help="All rows as JSON.")
+    parser.add_argument("--takes", type=int, help="The table of the follower, with so many takes a row.")
+    parser.add_argument("--seed", type=int, help="Of its takes.")
+    parser.add_argument("--only", metavar="WORD", help="Its rows that have this word.")
+    parser.add_argument("--live-only", action="store_true", help="Nothing beside the follower.")
+    asked = parser.parse_args()
+    for name in asked.names:
+        if name not in BY_NAME:
+            near = get_close_matches(name, BY_NAME, n=1)
+            parser.error(f"there is no row {name!r}; nearest: {near[0]}" if near else f"rows are {', '.join(BY_NAME)}")
+    if asked.live_only or any(option is not None for option in (asked.takes, asked.seed, asked.only)):
+        following.table(asked.takes or 24, asked.seed or 1, asked.only or "", is_live_only=asked.live_only)
+        return
+    chosen = [BY_NAME[name] for name in asked.names] or [one for one in MEASUREMENTS if one.is_quick]
+    report(chosen, Way.WHOLE if asked.names else Way.SHORT, as_json=asked.json)
 
 
 if __name__ == "__main__":

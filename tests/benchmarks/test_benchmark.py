@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.benchmarks.__main__ import take_of
+from tests.benchmarks.following import take_of
 from tests.benchmarks.measures import Tally
 from tests.benchmarks.methods import aligned, followed
 from tests.benchmarks.takes import LOST, PLAIN, TAILED, TIERS, Habit, Tier

@@ -14,7 +14,7 @@ import time
 import rtmidi
 
 CLIENT_NAME = "rig"
-LIVES_AT_MOST_S = 120  # a test that waits for this process must not wait for ever
+LIVES_AT_MOST_S = 120  # beside what it plays: a test that waits for this process must not wait for ever
 
 
 def open_port(name: str | None) -> rtmidi.MidiOut | None:
@@ -33,6 +33,8 @@ def say(line: str) -> None:
 def main() -> None:
     signal.alarm(LIVES_AT_MOST_S)
     order = json.loads(sys.stdin.readline())
+    lasts_s = max((step[0] for step in order["steps"]), default=0) / 1e9
+    signal.alarm(LIVES_AT_MOST_S + round(lasts_s))
     out = open_port(order["port"])
     say("ready")
     starts_at_ns = int(sys.stdin.readline() or 0)

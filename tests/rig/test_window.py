@@ -13,6 +13,7 @@ import pytest
 from trainer.devices.recording import list_takes
 
 from .jack import ROOT, need
+from .virtual_screen import virtual_screen
 
 pytestmark = pytest.mark.rig
 
@@ -31,19 +32,8 @@ def display(screen_size: str, tmp_path: Path) -> Iterator[dict[str, str]]:
     """The environment of a virtual screen of that size, without sound cards and with its own folder of takes."""
     for program in ("Xvfb", "xdotool", "import"):
         need(program)
-    read, write = os.pipe()
-    # Without -noreset the server starts anew whenever its last client leaves, and refuses whoever comes meanwhile.
-    server = subprocess.Popen(
-        ["Xvfb", "-displayfd", str(write), "-noreset", "-screen", "0", f"{screen_size}x24"],
-        pass_fds=[write],
-        stderr=subprocess.DEVNULL,
-    )
-    os.close(write)
-    with os.fdopen(read) as pipe:
-        number = pipe.readline().strip()
-    yield os.environ | {"DISPLAY": f":{number}", "BOXWALK_DATA": str(tmp_path), "SDL_VIDEODRIVER": "x11"}
-    server.terminate()
-    server.wait()
+    with virtual_screen(screen_size) as environment:
+        yield os.environ | environment | {"BOXWALK_DATA": str(tmp_path)}
 
 
 class Window:
