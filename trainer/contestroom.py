@@ -41,6 +41,7 @@ class Contestroom:
                 leave_to=self._leave,
                 status=lambda: self._station.status,
                 rest=self._practiceroom.breaks.state,
+                ghosting=self._practiceroom.ghosting,
             ),
         )
 

@@ -17,9 +17,11 @@ from trainer.coaching.rests import BreakCounter
 from trainer.coaching.tempo_sitting import TempoSitting
 from trainer.coaching.transitions import Transition
 from trainer.coaching.ways import Asking
+from trainer.ghosts import Ghosts
 from trainer.playing.profile import PickupProfile
 from trainer.run import Run, RunPlan
 from trainer.score.exercise import Exercise
+from trainer.screens.ghosting import Ghosting
 from trainer.screens.practice import Outcome, PracticeScreen
 from trainer.screens.result import Onward, ResultScreen
 from trainer.screens.screen import Command, Screen
@@ -27,6 +29,7 @@ from trainer.screens.tempo_run import TempoRunScreen
 from trainer.screens.tempo_ways import TempoWaysScreen
 from trainer.screens.twin_table import Comparison
 from trainer.station import Station
+from trainer.tablature.ghost import GhostChoice
 from trainer.theory.tuning import TUNINGS
 from trainer.tutor import Tutor
 
@@ -84,6 +87,7 @@ class Practiceroom:
         self._asking: Asking | None = None
         """How tempi were asked for last."""
         self.tutor = Tutor(station)
+        self.ghosting = _ghosting(station, self.tutor)
         self.breaks = BreakCounter(self.tutor.since_break(), time.perf_counter_ns())
 
     def practice(self, plan: RunPlan, leave: Leave) -> Screen:
@@ -183,6 +187,7 @@ class Practiceroom:
             leave_to=leave,
             hides_tempo=hides_tempo,
             breaks=self.breaks,
+            ghosting=None if hides_tempo else self.ghosting,
         )
 
     def _result(self, outcome: Outcome, leave: Leave) -> Screen:
@@ -249,6 +254,14 @@ class Practiceroom:
         run = self._station.start_run(plan)
         self._profile, self.tuning = run.session.profile, plan.exercise.tuning
         return run
+
+
+def _ghosting(station: Station, tutor: Tutor) -> Ghosting:
+    """Ghosts among the station's takes, and the choice that was remembered."""
+    ghosts, memory = Ghosts(station.takes_folder, lambda: tutor.player), station.memory
+    if memory is None:
+        return Ghosting(ghosts.of)
+    return Ghosting(ghosts.of, GhostChoice(memory.ghost), lambda choice: memory.keep_ghost(choice.value))
 
 
 def _fresh_seed(mixture: Mixture) -> int:

@@ -91,7 +91,7 @@ class Tutor:
     def since_break(self) -> SinceBreak:
         """How long was played before the program began: starting it anew is no break."""
         now_s = int(self._began.timestamp())
-        takes = self._asked(lambda history: takes_since(history, self._player, now_s - LOOKED_BACK_S)) or ()
+        takes = self._asked(lambda history: takes_since(history, self.player, now_s - LOOKED_BACK_S)) or ()
         return since_break([(begins_s * S_NS, ends_s * S_NS) for begins_s, ends_s in takes], now_s * S_NS)
 
     def note(self, outcome: Outcome) -> None:
@@ -150,18 +150,19 @@ class Tutor:
         """What the working tempo of a line was before today; empty without a history."""
         passes = self._kept(exercise, TEMPO_PASSES)
         today = datetime.now().astimezone().date()
-        runs = self._asked(lambda history: tempo_runs(history, self._player, exercise.name)) or ()
+        runs = self._asked(lambda history: tempo_runs(history, self.player, exercise.name)) or ()
         line = LinePlayed(exercise, passes, {}, runs)
         return "" if self._station.history is None else tempo_before_words(exercise, tempo_points(line), today)
 
     def _of(self, exercise: Exercise, pace: Pace) -> _Known:
-        key = (exercise.name, exercise.notes, pace, self._player)
+        key = (exercise.name, exercise.notes, pace, self.player)
         if key not in self._known:
             self._known[key] = self._from_history(exercise, pace)
         return self._known[key]
 
     @property
-    def _player(self) -> str:
+    def player(self) -> str:
+        """Whose passes these are, as the history calls players."""
         keeper = self._station.history
         named = "" if keeper is None else keeper.player
         return named or (SIMULATED_PLAYER if self._station.is_simulated else "")
@@ -190,13 +191,13 @@ class Tutor:
 
     def _last_drill(self, exercise: Exercise) -> LastDrill | None:
         """The drill of the last days; what came long ago says nothing of today."""
-        found = self._asked(lambda history: last_drill(history, exercise, self._player))
+        found = self._asked(lambda history: last_drill(history, exercise, self.player))
         recent = found is not None and (self._began - found.began.astimezone()).days <= DRILL_TOLD_DAYS
         return found if recent else None
 
     def _kept(self, exercise: Exercise, most: int) -> tuple[PassPlayed, ...]:
         """The last passes that the history has; none, and a sentence, when it cannot be read."""
-        return self._asked(lambda history: passes_of(history, exercise, self._player, most)) or ()
+        return self._asked(lambda history: passes_of(history, exercise, self.player, most)) or ()
 
     def _asked(self, ask: Callable[[History], Told]) -> Told | None:
         """What the history tells; None, and a sentence, when it cannot be read."""

@@ -4,18 +4,16 @@ The history answers. Where it cannot be read, or does not have the newest takes 
 again. A take of a stretch or a loop is passed over, because its figures say nothing about the whole line; what was
 still ahead when the player stopped is left open.
 
-Conventions: a take file is found by its name, which begins with its date and ends with the exercise's name, and is
-believed only when its header names the exercise too. `clean` counts notes as the result screen does: matched, and begun
+Conventions: a take file is found by its name (`devices.take_names`) and is believed only when its header names the
+exercise too. `clean` counts notes as the result screen does: matched, and begun
 as written as far as that was heard.
 """
 
-import re
-from collections.abc import Iterable, Iterator
-from datetime import datetime
+from collections.abc import Iterable
 from fractions import Fraction
 from pathlib import Path
 
-from trainer.devices.recording import take_path
+from trainer.devices.take_names import named_part, part_of, takes_named
 from trainer.following.ledger import Ledger
 from trainer.following.verdict import Pace
 from trainer.history.errors import HistoryError
@@ -29,14 +27,12 @@ from trainer.score.serial import exercise_from_dict
 from trainer.session import Session
 from trainer.tablature.figures import TakeFigures, pass_summary
 
-_NAMED = re.compile(r"\d{4}-\d\d-\d\d_\d\d-\d\d-\d\d_(?P<name>.+?)(?:_\d+)?")
-
 
 def last_figures(name: str, folder: Path) -> TakeFigures | None:
     """The figures of the last take of a whole line in a folder of takes; None when there is none."""
     try:
         with History.read(history_path(folder), folder) as history:
-            newest = next(_takes_of(name, folder), None)
+            newest = next(takes_named(name, folder), None)
             if newest is None or newest.name in history.known_files():
                 return _figures_in(history, name)
     except HistoryError:
@@ -64,7 +60,7 @@ def _figures_in(history: History, name: str) -> TakeFigures | None:
 
 
 def _figures_of_files(name: str, folder: Path) -> TakeFigures | None:
-    for path in _takes_of(name, folder):
+    for path in takes_named(name, folder):
         try:
             take = read_take(path)
             if take.header is not None and take.header.exercise_name == name and take.header.first_note is None:
@@ -120,24 +116,6 @@ def _play(session: Session, take: Take) -> None:
     session.stop(max([take.ends_at_ns, *(message.stamp_ns for message in take.messages[-1:])]))
 
 
-def _takes_of(name: str, folder: Path) -> Iterator[Path]:
-    """The files whose names say that they are takes of an exercise, the newest first."""
-    wanted = _part_of(name)
-    for path in sorted(folder.glob("*.mid"), reverse=True):
-        if _named_part(path.stem) == wanted:
-            yield path
-
-
-def _part_of(exercise_name: str) -> str:
-    """What the names of this exercise's takes say behind their date."""
-    return _named_part(take_path(Path(), datetime(2000, 1, 1), exercise_name).stem)
-
-
-def _named_part(stem: str) -> str:
-    match = _NAMED.fullmatch(stem)
-    return match["name"] if match else ""
-
-
 def names_played(names: Iterable[str], folder: Path) -> frozenset[str]:
     """Those of `names` of which a take by a player is kept; the simulated player's takes do not count."""
     wanted = frozenset(names)
@@ -151,12 +129,11 @@ def names_played(names: Iterable[str], folder: Path) -> frozenset[str]:
     by_part: dict[str, list[Path]] = {}
     for path in folder.glob("*.mid"):
         if path.name not in known:
-            by_part.setdefault(_named_part(path.stem), []).append(path)
+            by_part.setdefault(named_part(path.stem), []).append(path)
     return frozenset(
         name
         for name in wanted
-        if name in played
-        or any(_is_by_a_player(path) for path in sorted(by_part.get(_part_of(name), ()), reverse=True))
+        if name in played or any(_is_by_a_player(path) for path in sorted(by_part.get(part_of(name), ()), reverse=True))
     )
 
 

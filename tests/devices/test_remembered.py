@@ -160,3 +160,9 @@ def test_a_write_that_fails_half_way_leaves_the_old_file_whole(path: Path, monke
     assert "No space left" in memory.trouble
     assert path.read_bytes() == before
     assert [each.name for each in path.parent.iterdir()] == [path.name]
+
+
+def test_whom_to_play_against_is_remembered(path: Path) -> None:
+    Memory(path).keep_ghost("best")
+
+    assert Memory(path).ghost == "best"

@@ -12,7 +12,7 @@ import pytest
 from trainer.screens.look import CONTRAST, THEMES, Look, Rgb, Theme, colour, wear, worn
 from trainer.tablature.glyphs import Ink
 
-TEXT_INKS = (Ink.INK, Ink.MUTED, Ink.NOW, Ink.AS_WRITTEN, Ink.SLIP, Ink.MISSED)
+TEXT_INKS = (Ink.INK, Ink.MUTED, Ink.NOW, Ink.AS_WRITTEN, Ink.SLIP, Ink.MISSED, Ink.GHOST)
 MARK_INKS = (*TEXT_INKS, Ink.LINE, Ink.BAND)
 JUDGING_INKS = (Ink.AS_WRITTEN, Ink.SLIP, Ink.MISSED)
 

@@ -13,6 +13,7 @@ from trainer.devices.simulated_player import SimulatedPlayer, simulated_player
 from trainer.devices.skill import EXACT, Skill
 from trainer.playing.messages import StampedMessage
 from trainer.run import Run, RunPlan
+from trainer.screens.ghosting import Ghosting
 from trainer.screens.practice import Outcome, PracticeScreen
 from trainer.screens.screen import Action, Screen
 
@@ -68,13 +69,16 @@ class Desk:
         self.runs.append(run)
         return run
 
-    def practice(self, plan: RunPlan, status: str = "A simulated player plays.") -> PracticeScreen:
+    def practice(
+        self, plan: RunPlan, status: str = "A simulated player plays.", ghosting: Ghosting | None = None
+    ) -> PracticeScreen:
         return PracticeScreen(
             plan,
             start_run=self.start_run,
             status=lambda: status,
             show_result=lambda outcome: Page("result", outcome),
             leave_to=lambda: Page("list"),
+            ghosting=ghosting,
         )
 
     def play(self, screen: Screen, seconds: float) -> Screen:

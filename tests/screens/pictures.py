@@ -20,6 +20,7 @@ from tests.screens.coached import COACHED, TROUBLE, advice_on, drilling
 from tests.screens.coached import KNOWN as KNOWN_TEMPO
 from tests.screens.contests import contest
 from tests.screens.desk import Desk, Page
+from tests.screens.ghosted import ghosting_of, plan_of
 from tests.screens.rooms import day_plan, goals, improvising, progress, resting
 from tests.screens.set_up_desk import MOMENTS
 
@@ -270,11 +271,21 @@ def paused(name: str, seconds: float) -> tuple[PracticeScreen, Desk]:
 
 ALL_VERDICTS = "unslid 12, miss 13, string 14, fret 15, extra 16, late 16 38, early 17 21"
 
+def against_a_ghost(name: str, seconds: float) -> tuple[PracticeScreen, Desk]:
+    """A sitting that is played against the best of its earlier passes."""
+    ghosting, plan = ghosting_of(name, SKILLS["learning"], "miss 13, fret 15"), plan_of(name)
+    desk = Desk(SKILLS["learning"], seed=7)
+    screen = desk.practice(plan, ghosting=ghosting)
+    assert desk.play(screen, seconds) is screen
+    return screen, desk
+
+
 SITTINGS: dict[str, Callable[[], tuple[PracticeScreen, Desk]]] = {
     "practice": lambda: playing("quarry-steps", 50.0),
     "practice-verdicts": lambda: playing("ridge-path", 8.25, skill=SKILLS["exact"], faults=ALL_VERDICTS),
     "practice-count-in": lambda: playing("two-gates", 2.0),
     "practice-paused": lambda: paused("two-gates-slid", 30.0),
+    "practice-ghost": lambda: against_a_ghost("ridge-path", 8.25),
     "practice-legato": lambda: playing("quarry-steps-legato", 52.0),
     "practice-unmeasurable": lambda: playing("quarry-steps-legato", 21.0, style="chromatic"),
     "practice-seven-strings": lambda: playing("deep-shaft", 34.0),

@@ -133,6 +133,8 @@ class _Kept:
     """Whether the cautions were shown."""
     day: KeptDay | None = None
     """The last plan that anything was done with."""
+    ghost: Literal["off", "last", "best"] = "off"
+    """Which pass of one's own is played against."""
 
 
 def remembered_path() -> Path:
@@ -230,6 +232,15 @@ class Memory:
     def keep_day(self, day: KeptDay) -> None:
         """Remember a plan, and how far it was gone through."""
         self._write(replace(self._read(), day=day))
+
+    @property
+    def ghost(self) -> Literal["off", "last", "best"]:
+        """Which pass of one's own is played against."""
+        return self._kept.ghost
+
+    def keep_ghost(self, ghost: Literal["off", "last", "best"]) -> None:
+        """Remember whom to play against."""
+        self._write(replace(self._read(), ghost=ghost))
 
     @property
     def pedals(self) -> Mapping[str, str]:

@@ -13,6 +13,7 @@ from trainer.coaching.contest import FORMULA, Contest
 from trainer.coaching.rests import SinceBreak
 from trainer.playing.messages import StampedMessage
 from trainer.run import RunPlan
+from trainer.screens.ghosting import GHOST, Ghosting
 from trainer.screens.going_on import GoingOn
 from trainer.screens.hints import Hint, foot_hints, foot_targets
 from trainer.screens.keys import KeysScreen
@@ -57,6 +58,8 @@ class ContestDoors:
     leave_to: Callable[[], Screen | None]
     status: Callable[[], str] = lambda: ""
     rest: Callable[[int], SinceBreak] = lambda _now_ns: SinceBreak(0, 0)
+    ghosting: Ghosting | None = None
+    """The ghost that the passes are played against."""
 
 
 class ContestScreen:
@@ -90,6 +93,8 @@ class ContestScreen:
                 return self._play()
             case Command.LOOP:
                 self._going_on.turn()
+            case Command() if action is GHOST and self._doors.ghosting is not None and not self.contest.is_over:
+                self._doors.ghosting.turn(RunPlan(self.contest.exercise, self.contest.tempo))
             case Command.CHOOSE | Command.RESTART:
                 self._begin(self._first)
             case Command.NEXT_CHOICE | Command.PREVIOUS_CHOICE if not self.contest.scores or self.contest.is_over:
@@ -242,8 +247,11 @@ class ContestScreen:
     @property
     def _hints(self) -> tuple[Hint, ...]:
         play = () if self.contest.is_over else (("Space", "play this pass", Command.PAUSE),)
+        ghosting = None if self.contest.is_over else self._doors.ghosting
+        ghost = () if ghosting is None else (("G", f"ghost: {ghosting.choice.value}", GHOST),)
         return (
             *play,
+            *ghost,
             ("L", "wait for Space" if self._going_on.is_on else "go on by itself", Command.LOOP),
             ("R", "begin anew", Command.RESTART),
             ("Tab", "this line, or the line of the day", Command.NEXT_CHOICE),

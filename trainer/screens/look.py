@@ -45,6 +45,7 @@ DARK = Theme(
         Ink.AS_WRITTEN: (86, 180, 233),
         Ink.SLIP: (230, 159, 0),
         Ink.MISSED: (240, 110, 70),
+        Ink.GHOST: (0, 170, 126),
     },
     light_share=0.3,
 )
@@ -62,6 +63,7 @@ LIGHT = Theme(
         Ink.AS_WRITTEN: (0, 96, 160),
         Ink.SLIP: (130, 76, 0),
         Ink.MISSED: (186, 44, 12),
+        Ink.GHOST: (0, 104, 76),
     },
     light_share=0.15,
 )
@@ -79,6 +81,7 @@ CONTRAST = Theme(
         Ink.AS_WRITTEN: (120, 205, 255),
         Ink.SLIP: (255, 186, 40),
         Ink.MISSED: (255, 150, 125),
+        Ink.GHOST: (60, 214, 168),
     },
     light_share=0.15,
 )

@@ -7,6 +7,7 @@ from trainer.following.verdict import Match, Missed, Slip, TechniqueResult, Tech
 from trainer.score.exercise import ScoreNote
 from trainer.screens.flow import Drawn, Row, Sample
 from trainer.tablature.axis import TimeAxis
+from trainer.tablature.ghost import ghost_glyphs
 from trainer.tablature.glyphs import Box, Dot, Glyph, Ink, Line, Size, Text, TextMetrics
 from trainer.tablature.layout import StaffPlace, TracePlace
 from trainer.tablature.marks import accent_sign, stroke_sign
@@ -124,10 +125,26 @@ def _samples(unit: float, metrics: TextMetrics) -> list[tuple[Sample, str, float
         (timed(24), "late (above the line: early), in ms", 64),
         (timed(0, missed=True), "missed, on the trace", 42),
         (band, "the middle half of all passes, and their median", 56),
+        (_ghosts(unit), "a ghost, one of your own passes: late, early, another note, missed", 56),
         (hand, "this position with its fingers, the note due, the next position", 50),
         (signs, "pick down, pick up, accent: shown, never judged", 42),
         (weak, "on the result: a weak transition; missed or played wrong twice", 42),
     ]
+
+
+def _ghosts(unit: float) -> Sample:
+    """The marks of a ghost, one beside the other."""
+    settled = [Match(0, 0, 0, 26_000_000, settled=True), Match(0, 0, 0, -26_000_000, settled=True)]
+    verdicts = [*settled, WrongNote(0, 0, Slip.PITCH, 0, 0, settled=True), Missed(0, -1, 0, settled=True)]
+
+    def draw(x_px: float, y_px: float) -> list[Glyph]:
+        place = TracePlace(y_px, 0.7 * unit, 54 * unit, unit)
+        glyphs: list[Glyph] = [_string(x_px, y_px, unit)]
+        for step, verdict in enumerate(verdicts):
+            glyphs += ghost_glyphs(NoteState(verdict), x_px + (34 * step - 69) * unit, place)
+        return glyphs
+
+    return draw
 
 
 def _string(x_px: float, y_px: float, unit: float) -> Line:

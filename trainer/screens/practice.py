@@ -6,7 +6,7 @@ cursor's bar, after a count-in. Another tempo, pace or a loop is a new take as w
 feed one record, from which the spread under each note comes.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 import pygame
@@ -17,6 +17,7 @@ from trainer.following.verdict import Pace
 from trainer.playing.messages import StampedMessage
 from trainer.run import Run, RunPlan
 from trainer.screens.choices import TEMPO_STEP, playable_tempo
+from trainer.screens.ghosting import GHOST, Ghosting
 from trainer.screens.keys import KeysScreen
 from trainer.screens.paint import PagePainter
 from trainer.screens.parts import NOTHING_MARKED, Part, last_begun, loop_over, moved, played_ns, rest_from
@@ -24,9 +25,10 @@ from trainer.screens.practice_keys import WALKING, practice_keys
 from trainer.screens.practice_picture import PracticePicture, PracticeView
 from trainer.screens.screen import PLAYING, Action, Command, Pressed, Screen, target_at
 from trainer.tablature.figures import pass_summary
+from trainer.tablature.ghost import Ghost
 from trainer.tablature.glyphs import Rect
 from trainer.tablature.record import Stretch, explained, spreads
-from trainer.tablature.state import next_slip
+from trainer.tablature.state import NoteState, next_slip
 from trainer.tablature.trace import Spread
 
 
@@ -45,7 +47,7 @@ class PracticeScreen:
     `start_run(plan, now_ns)` starts a take; `status()` says how the input is; `show_result(outcome)` is the screen at
     the end and `leave_to()` the one when nothing was played; `breaks` is told while a take runs. A replay, which can
     `seek(take_ns)`, is stopped, walked over and gone on with; what was played once cannot be played otherwise. Its
-    messages come from `source(now_ns)` and not from the input.
+    messages come from `source(now_ns)` and not from the input. `ghosting` knows the ghost that is played against.
     """
 
     takes_text = False
@@ -63,9 +65,11 @@ class PracticeScreen:
         hides_tempo: bool = False,
         tolerance: Tolerance | None = None,
         breaks: BreakCounter | None = None,
+        ghosting: Ghosting | None = None,
     ) -> None:
         self._plan = plan
         self._breaks = breaks or BreakCounter()
+        self._ghosting = ghosting
         self._seek = seek
         self._is_replay = seek is not None
         self._source = source
@@ -92,6 +96,7 @@ class PracticeScreen:
         self._shows_why = True
         self._why: tuple[tuple[int, int], tuple[str, ...]] | None = None
         """What is said of a note of a take, and which that is."""
+        self._against: tuple[Stretch, Ghost, Mapping[int, NoteState]] | None = None
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:
         """Follow what was played; the result when the line is over."""
@@ -122,6 +127,8 @@ class PracticeScreen:
                 return KeysScreen(self, place=PLAYING)
             case Command.MARKS:
                 self._with_marks = not self._with_marks
+            case Command() if action is GHOST and self._ghosting is not None:
+                self._ghosting.turn(self._plan)
             case Command.NEXT_CHOICE | Command.PREVIOUS_CHOICE:
                 self._shows_why = not self._shows_why
             case Command.PAUSE | Command.CHOOSE if self._is_standing:
@@ -177,7 +184,12 @@ class PracticeScreen:
             passes=self._passes_words(current),
             notice=self._notice(run),
             figures=self._figures,
-            keys=practice_keys(is_replay=self._is_replay, is_standing=self._is_standing, shows_why=self._shows_why),
+            keys=practice_keys(
+                is_replay=self._is_replay,
+                is_standing=self._is_standing,
+                shows_why=self._shows_why,
+                ghost=None if self._ghosting is None else self._ghosting.choice,
+            ),
             status=run.trouble or self._status(),
             is_troubled=run.trouble is not None,
             rest=rest.words(),
@@ -185,7 +197,20 @@ class PracticeScreen:
             selection=self._selection if self._is_standing else NOTHING_MARKED,
             with_marks=self._with_marks,
             why=self._said_of_cursor() if self._is_standing and self._shows_why else (),
+            ghost=self._ghost_states(),
+            ghost_words="" if self._ghosting is None else self._ghosting.words(),
         )
+
+    def _ghost_states(self) -> Mapping[int, NoteState]:
+        """What the ghost played at each note of the take, found once for a take and a ghost."""
+        ghost, stretch = self._ghosting.ghost if self._ghosting is not None else None, self._stretches[-1]
+        if ghost is None:
+            return {}
+        if self._against is None or self._against[0] is not stretch or self._against[1] is not ghost:
+            lines = ((index, stretch.line_index(index)) for index in range(len(stretch.exercise.notes)))
+            states = {index: ghost.states[line] for index, line in lines if line in ghost.states}
+            self._against = stretch, ghost, states
+        return self._against[2]
 
     def _point(self, picture: PracticePicture, pressed: Pressed) -> Screen:
         """Move the cursor of the standing staff to the note that is pressed."""
@@ -204,6 +229,8 @@ class PracticeScreen:
         """A new take."""
         self._stop()
         self._part = part
+        if self._ghosting is not None:
+            self._ghosting.look_for(self._plan)
         self._run = run = self._start_run(part.plan, self._now_ns)
         self._is_standing = False
         self._selection = NOTHING_MARKED

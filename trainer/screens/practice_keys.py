@@ -1,7 +1,9 @@
 """The keys of the practice screen at its foot: what they do while a take runs, on the standing staff, in a replay."""
 
+from trainer.screens.ghosting import GHOST
 from trainer.screens.hints import Hint
 from trainer.screens.screen import Command
+from trainer.tablature.ghost import GhostChoice
 
 WALKING = frozenset(
     {Command.LEFT, Command.RIGHT, Command.PREVIOUS_BAR, Command.NEXT_BAR, Command.FIRST, Command.LAST, Command.NEXT}
@@ -46,10 +48,13 @@ REPLAY_STANDING_KEYS = (
 ALWAYS_KEYS = (("M", "marks", Command.MARKS), ("F1", "keys", Command.KEYS))
 
 
-def practice_keys(*, is_replay: bool, is_standing: bool, shows_why: bool) -> tuple[Hint, ...]:
-    """What the keys do now."""
+def practice_keys(
+    *, is_replay: bool, is_standing: bool, shows_why: bool, ghost: GhostChoice | None
+) -> tuple[Hint, ...]:
+    """What the keys do now; `ghost` is None where none can be chosen."""
+    against: tuple[Hint, ...] = () if ghost is None else (("G", f"ghost: {ghost.value}", GHOST),)
     if is_standing:
         beneath: Hint = ("Tab", "neck" if shows_why else "why", Command.NEXT_CHOICE)
         keys = REPLAY_STANDING_KEYS if is_replay else STANDING_KEYS
-        return (*keys[:4], beneath, *keys[4:], *ALWAYS_KEYS)
-    return (*(REPLAY_KEYS if is_replay else PLAYING_KEYS), *ALWAYS_KEYS)
+        return (*keys[:4], beneath, *keys[4:], *against, *ALWAYS_KEYS)
+    return (*(REPLAY_KEYS if is_replay else PLAYING_KEYS), *against, *ALWAYS_KEYS)

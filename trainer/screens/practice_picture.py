@@ -5,7 +5,7 @@ scrolls is copied with one whole-pixel offset, so that everything on the time ax
 """
 
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import groupby
 from typing import NamedTuple
@@ -26,12 +26,13 @@ from trainer.screens.parts import NOTHING_MARKED, Selection
 from trainer.screens.screen import Target
 from trainer.screens.shapes import Placed
 from trainer.screens.words import PACE_WORDS, line_words, tempo_words
-from trainer.tablature.glyphs import Anchor, Box, Glyph, Ink, Line, Rect, Size, Text
+from trainer.tablature.ghost import RADIUS_PX, STROKE_PX
+from trainer.tablature.glyphs import Anchor, Box, Dot, Glyph, Ink, Line, Rect, Size, Text
 from trainer.tablature.hands import board_glyphs, hand_at, hand_glyphs
 from trainer.tablature.layout import GUTTER_PX, practice_layout
 from trainer.tablature.marks import now_glyphs
 from trainer.tablature.staff import staff_lines
-from trainer.tablature.state import state_of
+from trainer.tablature.state import NoteState, state_of
 from trainer.tablature.strip import Strip
 from trainer.tablature.trace import Spread, trace_lines
 
@@ -76,6 +77,10 @@ class PracticeView:
     with_marks: bool = True
     why: tuple[str, ...] = ()
     """Why the note at the cursor was judged so, in place of the neck."""
+    ghost: Mapping[int, NoteState] = field(default_factory=dict)
+    """What an earlier pass was like, by the note of the take."""
+    ghost_words: str = ""
+    """Which pass that is."""
 
 
 class Piece(NamedTuple):
@@ -164,6 +169,10 @@ class PracticePicture:
             spread = view.spreads.get(index)
             if spread is not None:
                 yield Piece(("spread", index, spread), partial(strip.spread, index, spread))
+        ghost = [(index, view.ghost[index]) for index in seen if index in view.ghost]
+        for x_px, group in groupby(ghost, key=lambda pair: strip.xs_px[pair[0]]):
+            moment = tuple(group)
+            yield Piece(("ghost", x_px, moment), partial(strip.ghost, moment))
         yield Piece("now", partial(now_glyphs, self.layout.time), scrolls=False)
         for number in strip.hands_seen(now_px):
             yield from self._bracket(number, Ink.INK if number == present else Ink.MUTED, self._dx_px(view))
@@ -174,8 +183,8 @@ class PracticePicture:
             yield Piece(("note", index, state), partial(strip.note, index, state))
         starts_at_ns = view.starts_at_ns if self.plan.pace is Pace.CLICK else None
         yield Piece(("extras", view.version), partial(strip.extras, view.ledger, view.onsets, starts_at_ns))
-        for x_px, moment in groupby(states, key=lambda pair: strip.xs_px[pair[0]]):
-            attempted = tuple(pair for pair in moment if pair[1].verdict is not None)
+        for x_px, group in groupby(states, key=lambda pair: strip.xs_px[pair[0]]):
+            attempted = tuple(pair for pair in group if pair[1].verdict is not None)
             if attempted:
                 yield Piece(("deviations", x_px, attempted), partial(strip.deviations, attempted))
 
@@ -272,7 +281,7 @@ class PracticePicture:
 
     def _still_surface(self, view: PracticeView) -> pygame.Surface:
         rest = (view.rest, view.is_rest_due)
-        state = (view.status, view.is_troubled, view.with_marks, view.why)
+        state = (view.status, view.is_troubled, view.with_marks, view.why, view.ghost_words, bool(view.ghost))
         key = (view.passes, view.figures, view.keys, state, rest)
         if self._still is None or self._still[0] != key:
             surface = pygame.Surface(self.size)
@@ -309,7 +318,17 @@ class PracticePicture:
         if view.with_marks and any(note.finger is not None for note in self.exercise.notes):
             rows.append(("finger", layout.time.fingers_y_px))
         names = [(str(course), layout.time.staff.string_y_px(course)) for course in (1, layout.time.staff.strings)]
-        return [Text(layout.left_px, y_px, name, Size.SMALL, Ink.MUTED, Anchor.LEFT) for name, y_px in (*rows, *names)]
+        ghost = self._ghost_name() if view.ghost else []
+        rows += names
+        return [*ghost, *(Text(layout.left_px, y_px, name, Size.SMALL, Ink.MUTED, Anchor.LEFT) for name, y_px in rows)]
+
+    def _ghost_name(self) -> list[Glyph]:
+        """The word of the second trace, and its mark over it."""
+        layout, unit, zero_px = self.layout, self.layout.unit, self.layout.time.trace.zero_px
+        mark = Dot(
+            layout.left_px + RADIUS_PX * unit, zero_px - 26 * unit, RADIUS_PX * unit, Ink.GHOST, STROKE_PX * unit
+        )
+        return [mark, Text(layout.left_px, zero_px, "ghost", Size.SMALL, Ink.GHOST, Anchor.LEFT)]
 
     def _figures(self, view: PracticeView) -> list[Glyph]:
         """The two lines at the bottom: figures; keys and status."""
@@ -320,10 +339,10 @@ class PracticePicture:
             ink = Ink.NOW if view.is_rest_due else Ink.MUTED
             glyphs.append(Text(layout.right_px, layout.figures_y_px, view.rest, Size.BODY, ink, Anchor.RIGHT))
             end_px -= fonts.width_px(view.rest, Size.BODY) + 36 * layout.unit
-        for place, words in enumerate(view.figures):
+        said = [(words, Ink.INK if place else Ink.MUTED) for place, words in enumerate(view.figures)]
+        for words, ink in [*said, *([(view.ghost_words, Ink.GHOST)] if view.ghost_words else [])]:
             if end_px - x_px < LEAST_FIGURE_PX * layout.unit:
                 break
-            ink = Ink.INK if place else Ink.MUTED
             fitting = fonts.elided(words, Size.BODY, end_px - x_px)
             glyphs.append(Text(x_px, layout.figures_y_px, fitting, Size.BODY, ink, Anchor.LEFT))
             x_px += fonts.width_px(words, Size.BODY) + 36 * layout.unit

@@ -24,6 +24,8 @@ class Ink(Enum):
     AS_WRITTEN = "as written"
     SLIP = "slip"
     MISSED = "missed"
+    GHOST = "ghost"
+    """An earlier pass that is played against."""
 
 
 class Size(Enum):

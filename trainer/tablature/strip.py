@@ -20,6 +20,7 @@ from trainer.score.exercise import Exercise
 from trainer.score.notation import rhythm_bars_of
 from trainer.score.tempo import Tempo
 from trainer.tablature.columns import axis_for, columns_of, edge_at, edges_px, number_extent_px
+from trainer.tablature.ghost import ghost_glyphs
 from trainer.tablature.glyphs import Arc, Glyph, Line, Size, TextMetrics
 from trainer.tablature.hands import Bracket, bracket_of, hands_of
 from trainer.tablature.layout import TimeLayout
@@ -135,6 +136,13 @@ class Strip:
         deviation_ms = None if state.deviation_ns is None else state.deviation_ns / 1e6
         place = self.layout.trace
         return deviation_glyphs(state, deviation_ms, self.windows[index], self.xs_px[index], place, self._metrics)
+
+    def ghost(self, states: Sequence[tuple[int, NoteState]]) -> tuple[Glyph, ...]:
+        """How early or late a ghost was at the notes of one moment: of a chord a miss, or the one furthest off."""
+        index, state = max(
+            states, key=lambda pair: (isinstance(pair[1].verdict, Missed), abs(pair[1].deviation_ns or 0))
+        )
+        return ghost_glyphs(state, self.xs_px[index], self.layout.trace)
 
     def spread(self, index: int, spread: Spread) -> tuple[Glyph, ...]:
         """The band of the passes so far, under a note."""
