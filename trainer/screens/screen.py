@@ -283,10 +283,10 @@ _WITH_CONTROL = {
     pygame.K_KP_PLUS: Command.LARGER,
     pygame.K_MINUS: Command.SMALLER,
     pygame.K_KP_MINUS: Command.SMALLER,
-}
-_BY_CODE = {code: key.command for key in KEYS for code in key.codes}
     pygame.K_RETURN: Command.GO_ON,
     pygame.K_KP_ENTER: Command.GO_ON,
+}
+_BY_CODE = {code: key.command for key in KEYS for code in key.codes}
 _BY_CHARACTER = {character: key.command for key in KEYS for character in key.characters}
 
 
