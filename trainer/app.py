@@ -147,10 +147,11 @@ class Rooms:
         trouble = self._listen_again()
         if trouble is None and self._station.is_simulated:
             trouble = "The board shows what is played on a pickup: choose its port as the input first."
-        if trouble is not None:
-            return self.home(trouble)
-        chosen = next((line.tuning for line in self._library.exercises if line.name == self._selected), None)
-        return self._classroom.board(chosen or TUNINGS["standard"])
+        exercises = self._library.exercises
+        if trouble is not None or not exercises:
+            return self.home(trouble or "There is no exercise to take the tuning from.")
+        chosen = next((line for line in exercises if line.name == self._selected), exercises[0])
+        return self._classroom.board(chosen.tuning, chosen)
 
     def _set_up(self, chosen: InputChoice) -> Screen:
         """Learn what a pickup sends."""

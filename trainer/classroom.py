@@ -1,4 +1,4 @@
-"""The room of a class: the board, on which whatever is played appears.
+"""The room of a class: the board, on which whatever is played appears, and call and answer on two inputs.
 
 Joins the screens with what they need of the outside: inputs, sound, and the folders of what is handed out.
 """
@@ -8,15 +8,18 @@ from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
+from trainer.answering import CallAndAnswer, Player
 from trainer.capture.free_play import FreePlay
 from trainer.capture.listening import PhraseNote
 from trainer.capture.writing import Asked, CaptureError, captured
+from trainer.devices.midi_input import MidiInputError
 from trainer.devices.remembered import KeptRoom, Memory
 from trainer.homework.errors import HomeworkError
 from trainer.homework.handing_out import hand_out
 from trainer.keeping import KeepingError
 from trainer.score.exercise import Exercise
 from trainer.screens.board import BoardDoors, BoardScreen
+from trainer.screens.call import CallDoors, Caller, CallScreen
 from trainer.screens.room_size import Room
 from trainer.screens.screen import Screen
 from trainer.sheets.errors import SheetError
@@ -35,8 +38,8 @@ class Classroom:
         self._build = build
         self._leave = leave
 
-    def board(self, tuning: Tuning) -> Screen:
-        """Whatever is played on the chosen input, on neck and staff."""
+    def board(self, tuning: Tuning, line: Exercise) -> Screen:
+        """Whatever is played on the chosen input, on neck and staff; `line` is what calls when nobody does."""
         station, memory = self._station, self._station.memory
         ear = FreePlay(station.profile, tuning)
         for message in station.announced():
@@ -58,12 +61,55 @@ class Classroom:
                 hear=self._hear,
                 hush=station.sound.stop,
                 leave=self._leave,
+                call=lambda: self.call(line, lambda: self.board(tuning, line)),
+                next_second=self._next_second,
                 keep_room=lambda room: (
                     None if memory is None else memory.keep_room(KeptRoom(room.distance_m, room.height_m))
                 ),
             ),
             room=kept_room(memory),
         )
+
+    def call(self, line: Exercise, leave: Callable[[], Screen]) -> Screen:
+        """Call and answer, by the bars of a line or by who plays."""
+        station = self._station
+        trouble = station.take_up_second()
+
+        def begin(caller: Caller, silence_ns: int) -> CallAndAnswer:
+            first, second = Player(station.profile, station.announced()), station.second
+            other = None if second is None else Player(second.profile, second.announced())
+            if caller is Caller.LINE:
+                return CallAndAnswer(first, other or first, line.tuning, silence_ns)
+            return CallAndAnswer(first, other, line.tuning, silence_ns)
+
+        return CallScreen(
+            line,
+            CallDoors(
+                begin=begin,
+                aside=lambda: station.aside,
+                inputs=lambda: (station.device, "" if station.second is None else station.second.device),
+                next_second=self._next_second,
+                hear=self._hear,
+                hush=station.sound.stop,
+                status=lambda: trouble or station.status,
+                leave=leave,
+            ),
+        )
+
+    def _next_second(self) -> str:
+        """Listen to the next port beside the first, after the last one to none; a sentence about that."""
+        station = self._station
+        others = [name for name in station.ports() if name != station.device]
+        if not others:
+            return "There is no other MIDI port: plug the second pickup in."
+        names = ["", *others]
+        here = "" if station.second is None else station.second.device
+        name = names[(names.index(here) + 1) % len(names)] if here in names else ""
+        try:
+            station.choose_second(name)
+        except MidiInputError as error:
+            return str(error)
+        return f"Second input: {name}." if name else "No second input: both play on the first."
 
     def _hear(self, line: Exercise, passes: int) -> int:
         return self._station.desk.demonstrate(line, line.tempo, [Stem.LINE], passes)

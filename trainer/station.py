@@ -83,6 +83,11 @@ class Station:
         """What can be chosen: the MIDI ports, then the players that need none."""
         return (*input_names(), SIMULATED, DEMONSTRATION)
 
+    @staticmethod
+    def ports() -> tuple[str, ...]:
+        """The MIDI ports that there are."""
+        return input_names()
+
     @property
     def input_name(self) -> str:
         """The name of the input that is played on."""
@@ -116,20 +121,26 @@ class Station:
         """Listen to another input from now on; `MidiInputError` when no port has that name."""
         seat = self._seated(name)
         if self.second is not None and seat.is_port and seat.device == self.second.device:
-            self.choose_second("")
+            self._take_second("")
         self._first.leave()
         self._first = self._seat = seat
 
     def choose_second(self, name: str) -> None:
-        """Listen to a second input as well, to none with an empty name; `MidiInputError` when it cannot be."""
-        seat = self._seated(name) if name else None
-        if seat is not None and seat.is_port and seat.device == self._first.device:
-            seat.leave()
-            raise MidiInputError(f"{seat.device} is the first input already: the second needs a port of its own.")
-        self.play_on(second=False)
-        if self.second is not None:
-            self.second.leave()
-        self.second = seat
+        """Listen to a second input as well, to none with an empty name, and remember it; `MidiInputError` as above."""
+        self._take_second(name)
+        if self.memory is not None and (self.second is None or self.second.is_port):
+            self.memory.keep_second_input("" if self.second is None else self.second.device)
+
+    def take_up_second(self) -> str:
+        """Listen to the second input that is remembered, if there is none; a sentence when it cannot be had now."""
+        wanted = "" if self.memory is None else self.memory.second_input
+        if not wanted or self.second is not None:
+            return ""
+        try:
+            self._take_second(wanted)
+        except MidiInputError:
+            return f"The second input, {wanted}, is not there now."
+        return ""
 
     def play_on(self, *, second: bool) -> None:
         """Whose turn it is: runs begin on that input; without a second one the first plays on."""
@@ -213,6 +224,16 @@ class Station:
 
     def _first_input(self) -> str:
         return next(iter(input_names()), SIMULATED)
+
+    def _take_second(self, name: str) -> None:
+        seat = self._seated(name) if name else None
+        if seat is not None and seat.is_port and seat.device == self._first.device:
+            seat.leave()
+            raise MidiInputError(f"{seat.device} is the first input already: the second needs a port of its own.")
+        self.play_on(second=False)
+        if self.second is not None:
+            self.second.leave()
+        self.second = seat
 
     def _seated(self, name: str) -> Seat:
         """An input, opened and read as is known of it; `MidiInputError` when no port has that name."""

@@ -63,6 +63,8 @@ class Lesson:
             hear=hear,
             hush=hush,
             leave=lambda: Page("list"),
+            call=lambda: Page("call"),
+            next_second=lambda: "Second input: Barn pickup.",
             mouse=lambda: self.mouse,
         )
 

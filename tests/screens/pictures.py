@@ -16,6 +16,7 @@ import numpy as np
 
 from tests.screens import sounding
 from tests.screens.boards import board
+from tests.screens.calls import called
 from tests.screens.coached import COACHED, TROUBLE, advice_on, drilling
 from tests.screens.coached import KNOWN as KNOWN_TEMPO
 from tests.screens.contests import contest
@@ -318,6 +319,9 @@ STANDING: dict[str, Callable[[], Pictured]] = {
         *("quarry-steps", 8.0, None, *[Command.NEXT_CHOICE] * 3, Command.PACE, Command.UP, Command.UP, Command.CHOOSE),
         *[Command.RIGHT] * 3,
     ),
+    "call": lambda: called(2.0),
+    "call-answered": lambda: called(12.0),
+    "call-shown": lambda: called(12.0, Command.CHOOSE),
     "contest": lambda: contest(3, skill=SKILLS["practised"]),
     "contest-begins": lambda: contest(0),
     "sound": sounding.settings,

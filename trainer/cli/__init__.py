@@ -39,21 +39,39 @@ from trainer.cli.window import window_option
 @click.version_option(__version__, prog_name="boxwalk")
 @click.option("--pickup", metavar="NAME", help="Pickup profile (see `boxwalk ports`) for the window.")
 @click.option("--silent", is_flag=True, help="No sound at all in the window.")
+@click.option("--second-input", metavar="PORT", help="A second player's MIDI port: call and answer, relays.")
 @player_option
 @window_option
 @click.pass_context
-def main(context: click.Context, *, pickup: str | None, silent: bool, player: str, size: tuple[int, int]) -> None:
+def main(
+    context: click.Context,
+    *,
+    pickup: str | None,
+    silent: bool,
+    second_input: str | None,
+    player: str,
+    size: tuple[int, int],
+) -> None:
     """Drill scale lines through the positions: plug in, play, and see what was missed, early, late or not slid.
 
     Without a command the window opens. Without a pickup, a simulated player shows everything.
     """
     if context.invoked_subcommand is None:
-        open_home(pickup, size, silent=silent, player=player)
+        open_home(pickup, size, silent=silent, player=player, second_input=second_input)
 
 
-def open_home(pickup: str | None, size: tuple[int, int], *, silent: bool = False, player: str = "") -> None:
+def open_home(
+    pickup: str | None,
+    size: tuple[int, int],
+    *,
+    silent: bool = False,
+    player: str = "",
+    second_input: str | None = None,
+) -> None:
     """Open the window on the list of exercises."""
     from trainer.app import open_window
+    from trainer.cli.complaint import Complaint
+    from trainer.devices.midi_input import MidiInputError
     from trainer.devices.outputs import remembered_sound
     from trainer.devices.recording import takes_folder
     from trainer.devices.remembered import Memory
@@ -64,6 +82,11 @@ def open_home(pickup: str | None, size: tuple[int, int], *, silent: bool = False
     profile = None if pickup is None else pickup_named(pickup)
     sound = SilentSound("it is switched off") if silent else remembered_sound()
     station = Station(None, sound, profile=profile, takes_folder=takes_folder(), memory=Memory())
+    try:
+        if second_input is not None:
+            station.choose_second(second_input)
+    except MidiInputError as error:
+        raise Complaint(str(error)) from error
     keep_history(station, player)
     open_window(station, size=size)
     say_trouble(station)

@@ -131,6 +131,8 @@ class _Kept:
     sound: KeptSound = field(default_factory=KeptSound)
     is_welcomed: bool = False
     """Whether the cautions were shown."""
+    second_input: str = ""
+    """What is listened to beside the chosen input; empty: nothing."""
     day: KeptDay | None = None
     """The last plan that anything was done with."""
     ghost: Literal["off", "last", "best"] = "off"
@@ -232,6 +234,16 @@ class Memory:
     def keep_day(self, day: KeptDay) -> None:
         """Remember a plan, and how far it was gone through."""
         self._write(replace(self._read(), day=day))
+
+    @property
+    def second_input(self) -> str:
+        """What is listened to beside the chosen input; empty: nothing."""
+        return self._kept.second_input
+
+    def keep_second_input(self, name: str) -> None:
+        """Remember what is listened to beside the chosen input."""
+        if name != self._kept.second_input:
+            self._write(replace(self._read(), second_input=name))
 
     @property
     def ghost(self) -> Literal["off", "last", "best"]:

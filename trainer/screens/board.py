@@ -27,7 +27,7 @@ from trainer.screens.listening import Listening
 from trainer.screens.look import colour, worn
 from trainer.screens.paint import Fonts, Painter
 from trainer.screens.room_size import Room
-from trainer.screens.screen import BOARD, Action, Command, Pressed, Screen, Scrolled, target_at
+from trainer.screens.screen import BOARD, BOARD_STANDING, Action, Command, Pressed, Screen, Scrolled, target_at
 from trainer.tablature.glyphs import Ink, Rect, Size, Text
 from trainer.tablature.layout import NeckPlace, unit_of
 from trainer.theory.fretboard import Location
@@ -53,6 +53,10 @@ class BoardDoors:
     """Let a line sound so many times; when its first beat is heard."""
     hush: Callable[[], None]
     leave: Callable[[], Screen]
+    call: Callable[[], Screen]
+    """Call and answer."""
+    next_second: Callable[[], str]
+    """Choose the next second input; a sentence about that."""
     keep_room: Callable[[Room], None] = lambda _room: None
     mouse: Callable[[], tuple[int, int]] = pygame.mouse.get_pos
 
@@ -91,7 +95,10 @@ class BoardScreen:
             case Pressed():
                 return self._press(action)
             case Command.KEYS:
-                return KeysScreen(self, place=BOARD)
+                return KeysScreen(self, place=BOARD if self._standing is None else BOARD_STANDING)
+            case Command.BACKING:
+                self._listening.stop()
+                return self._doors.call()
             case Command.CHOOSE if not self._pointing.is_on:
                 return self._write_down()
             case Command.BACK if self._pointing.is_on or self._standing is not None:
@@ -131,6 +138,8 @@ class BoardScreen:
                 self._pointing.clear()
             case Command.KEEP:
                 self._hand_out()
+            case Command.SECOND_INPUT:
+                self._notice = self._doors.next_second()
             case _ if self._standing is None:
                 self._do_live(command)
             case _:

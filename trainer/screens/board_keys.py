@@ -6,7 +6,7 @@ from trainer.screens.board_picture import LESS, MORE, Parts
 from trainer.screens.hints import Hint
 from trainer.screens.screen import Command
 
-_END: tuple[Hint, ...] = (("R", "clear", Command.RESTART),)
+_END: tuple[Hint, ...] = (("R", "clear", Command.RESTART), ("C", "call and answer", Command.BACKING))
 
 
 def _shown(label: Label, *, hides_frets: bool) -> tuple[Hint, ...]:
@@ -24,6 +24,7 @@ def live_hints(label: Label, *, hides_frets: bool) -> tuple[tuple[Hint, ...], ..
             ("Space", "pause", Command.PAUSE),
             *_shown(label, hides_frets=hides_frets),
             ("L", "hold the key", Command.LOOP),
+            ("I", "second input", Command.SECOND_INPUT),
         ),
         (
             ("Enter", "write it down", Command.CHOOSE),

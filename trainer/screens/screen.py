@@ -61,6 +61,7 @@ class Command(Enum):
     KEYS = auto()
     BOARD = auto()
     CONTEST = auto()
+    SECOND_INPUT = auto()
     NEXT = auto()
     THEME = auto()
     LARGER = auto()
@@ -153,7 +154,7 @@ class Key:
 EVERYWHERE, PLAYING, STANDING, LIST = "Everywhere", "While playing", "While paused", "List of exercises"
 BUILDER = "Building and varying"
 RESULT, TEMPI, DAY, BOARD, CONTEST = "Result", "Tempo", "Today's plan", "Board", "Contest"
-BOARD_STANDING = "Board, while paused"
+BOARD_STANDING, CALL = "Board, while paused", "Call and answer"
 COACH, SOUND = "Progress and coach", "Sound"
 
 KEYS: tuple[Key, ...] = (
@@ -250,6 +251,8 @@ KEYS: tuple[Key, ...] = (
     Key(Command.LOOP, (pygame.K_l,), "L", "hold the key that was guessed; again: guess on", BOARD),
     Key(Command.RESTART, (pygame.K_r,), "R", "clear the board", BOARD),
     Key(Command.CHOOSE, (pygame.K_RETURN,), "Enter", "write down what was played", BOARD),
+    Key(Command.BACKING, (pygame.K_c,), "C", "call and answer: one plays, the other answers", BOARD),
+    Key(Command.SECOND_INPUT, (pygame.K_i,), "I", "the next second input, or none", BOARD),
     Key(Command.KEEP, (pygame.K_F7,), "F7", "hand it out: exercise, sheet to print, homework", BOARD),
     Key(Command.FASTER, (pygame.K_KP_PLUS,), "\N{MINUS SIGN} +", "the last row is nearer or further away", BOARD),
     Key(Command.UP, (pygame.K_UP,), "↑ ↓", "the picture on the wall is larger or smaller", BOARD),
@@ -258,6 +261,16 @@ KEYS: tuple[Key, ...] = (
     Key(Command.LISTEN, (pygame.K_F3,), "F3", "hear it; again: stop", BOARD_STANDING),
     Key(Command.LOOP, (pygame.K_l,), "L", "hear it again and again, or once", BOARD_STANDING),
     Key(Command.FASTER, (pygame.K_KP_PLUS,), "\N{MINUS SIGN} +", "hear it slower or faster", BOARD_STANDING),
+    Key(Command.PAUSE, (pygame.K_SPACE,), "Space", "end this turn without waiting; let the next bar sound", CALL),
+    Key(Command.CHOOSE, (pygame.K_RETURN,), "Enter", "show what differs from the call; again: hide it", CALL),
+    Key(Command.MARKS, (pygame.K_m,), "M", "show it at once, or only when asked", CALL),
+    Key(Command.HEAR, (pygame.K_h,), "H", "hear the call again", CALL),
+    Key(Command.NEXT, (pygame.K_n,), "N", "let the next bar of the line sound", CALL),
+    Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "the first input calls, or the line, bar by bar", CALL),
+    Key(Command.FASTER, (pygame.K_KP_PLUS,), "\N{MINUS SIGN} +", "the tempo of the line and of a bar of silence", CALL),
+    Key(Command.UP, (pygame.K_UP,), "↑ ↓", "a silence of two bars or one ends a phrase", CALL),
+    Key(Command.SECOND_INPUT, (pygame.K_i,), "I", "the next second input, or none: both play on the first", CALL),
+    Key(Command.RESTART, (pygame.K_r,), "R", "begin anew", CALL),
     Key(Command.CHOOSE, (pygame.K_RETURN, pygame.K_KP_ENTER), "Enter", "play", EVERYWHERE),
     Key(Command.BACK, (pygame.K_ESCAPE,), "Esc", "end and see the result; go back; leave", EVERYWHERE),
     Key(Command.KEYS, (pygame.K_F1,), "F1", "this page", EVERYWHERE),
