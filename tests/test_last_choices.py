@@ -15,6 +15,7 @@ from trainer.screens.choices import MOST_PASSES, SLOWEST, Choices
 from trainer.screens.home import HomeScreen
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.screen import Command
+from trainer.screens.tour import TourScreen
 from trainer.screens.welcome import WelcomeScreen
 from trainer.station import DEMONSTRATION, SIMULATED, Station
 
@@ -82,11 +83,14 @@ def test_a_newcomer_sees_the_cautions_once_and_plays_the_first_line_by_one_key(t
     assert Memory(path).choices.exercise_name == "first-stones"
 
 
-def test_the_first_page_leads_to_the_list_and_to_the_set_up(tmp_path: Path) -> None:
+def test_the_first_page_leads_to_the_list_the_set_up_and_the_tour(tmp_path: Path) -> None:
     welcome = Rooms(station(tmp_path / "remembered.json")).first()
 
     told = welcome.handle(Command.SET_UP)
 
     assert isinstance(told, HomeScreen)
     assert "choose its port" in told.view().notice
+    guided = welcome.handle(Command.TOUR)
+    assert isinstance(guided, TourScreen)
+    assert guided.handle(Command.BACK) is welcome
     assert isinstance(welcome.handle(Command.BACK), HomeScreen)

@@ -31,6 +31,7 @@ from trainer.station import Station
 from trainer.theory.tuning import TUNINGS, Tuning
 from trainer.window import WINDOW_SIZE, Size, show
 from trainer.workroom import Library, Workroom
+from trainer.touring import tour
 
 
 def open_window(station: Station, plan: RunPlan | None = None, size: Size = WINDOW_SIZE) -> None:
@@ -110,6 +111,7 @@ class Rooms:
             exercises,
             list_inputs=self._inputs,
             play=self._play,
+            tour=lambda back_to: tour(lambda: back_to),
             choices=self._choices,
             selected=self._selected,
             keep=self._keep_choices,
@@ -141,6 +143,7 @@ class Rooms:
         trouble = self._listen_again()
         chosen = next((line for line in self._library.exercises if line.name == self._selected), None)
         return self._contestroom.contest(chosen) if trouble is None else self.home(trouble)
+                Command.TOUR: lambda: tour(self.home),
 
     def _board(self) -> Screen:
         """Whatever is played, in the tuning of the line that was chosen last."""

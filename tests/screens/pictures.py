@@ -20,7 +20,7 @@ from tests.screens.calls import called
 from tests.screens.coached import COACHED, TROUBLE, advice_on, drilling
 from tests.screens.coached import KNOWN as KNOWN_TEMPO
 from tests.screens.contests import contest
-from tests.screens.desk import Desk, Page
+from tests.screens.desk import FRAME_NS, Desk, Page
 from tests.screens.ghosted import ghosting_of, plan_of
 from tests.screens.rooms import day_plan, goals, improvising, progress, resting
 from tests.screens.set_up_desk import MOMENTS
@@ -47,10 +47,12 @@ from trainer.screens.result import ResultScreen
 from trainer.screens.room_size import Room
 from trainer.screens.screen import BUILDER, Action, Command, Screen, Typed
 from trainer.screens.tempo_run import TempoRunScreen
+from trainer.screens.tour import TourScreen
 from trainer.screens.twin_table import Comparison
 from trainer.screens.welcome import WelcomeScreen
 from trainer.tablature.figures import TakeFigures, pass_summary
 from trainer.tablature.glyphs import Rect
+from trainer.touring import tour
 
 SIZES = ((1920, 1080), (1280, 720))
 NO_PORTS = (
@@ -112,7 +114,20 @@ def welcome() -> WelcomeScreen:
         play=lambda _: Page("practice"),
         set_up=lambda _: Page("set-up"),
         leave=lambda: Page("list"),
+        tour=lambda _: Page("tour"),
     )
+
+
+def guided(stops: int) -> TourScreen:
+    """The tour, some stops on, where it stands."""
+    screen = tour(lambda: Page("list"))
+    for _ in range(stops):
+        screen.handle(Command.RIGHT)
+    screen.update((), 0)
+    now_ns = 0
+        now_ns += FRAME_NS
+        screen.update((), now_ns)
+    return screen
 
 
 def terms_page() -> KeysScreen:
@@ -306,7 +321,7 @@ STANDING: dict[str, Callable[[], Pictured]] = {
     "home-narrowed": lambda: home("", *[Command.PREVIOUS_CHOICE] * 3, *[Command.RIGHT] * 7),
     "home-trouble": lambda: home("quarry-steps", notice=TROUBLE),
     "home-twins": lambda: home("quarry-steps", Command.TWINS),
-    "keys": lambda: KeysScreen(Page("list")),
+    "keys": lambda: KeysScreen(Page("list"), tour=lambda: Page("tour")),
     "keys-building": lambda: KeysScreen(Page("list"), place=BUILDER),
     "marks": lambda: KeysScreen(Page("list"), shows_marks=True),
     "terms": terms_page,
@@ -328,6 +343,8 @@ STANDING: dict[str, Callable[[], Pictured]] = {
     "sound-offset": sounding.finding_the_offset,
     "welcome": welcome,
     "build": lambda: building("quarry-steps", *[Command.DOWN] * 10),
+    "tour": lambda: guided(3),
+    "tour-coach": lambda: guided(7),
     "build-wrong": lambda: builder(line_bench(), *map(Typed, ", foxes up, 4/5")),
     "build-long": lambda: builder(line_bench(LONGEST_LINE), Command.UP),
     "build-naming": lambda: building("long-terrace", Command.KEEP, Command.CHOOSE),

@@ -439,6 +439,24 @@ def test_what_to_do_now_stands_over_the_list_and_is_done_by_key_and_by_press(siz
     )
 
 
+def test_the_tour_is_reached_from_the_list_and_from_its_page_of_keys_by_key_and_by_press() -> None:
+    screen = HomeScreen(
+        EXERCISES,
+        list_inputs=lambda: (SIMULATED,),
+        play=lambda _plan, _input: Page("practice"),
+        rooms={Command.TOUR: lambda: Page("tour")},
+    )
+    texts = dict(screen.texts(SIZE))
+    pages = [screen.handle(Command.TOUR), screen.handle(middle(texts["Ctrl G"]))]
+    for action in (Command.TOUR, None):
+        keys = screen.handle(Command.KEYS)
+        assert isinstance(keys, KeysScreen)
+        hint = dict(keys.texts(SIZE))["tour"]
+        pages.append(keys.handle(action or middle(hint)))
+
+    assert [page.name for page in pages if isinstance(page, Page)] == ["tour"] * 4
+
+
 def test_while_there_is_nothing_to_go_on_with_its_key_does_nothing() -> None:
     screen = HomeScreen(EXERCISES, list_inputs=lambda: (SIMULATED,), play=lambda _plan, _on: Page("practice"))
 

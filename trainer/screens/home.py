@@ -160,7 +160,7 @@ class HomeScreen:
             case Command.SET_UP if self._set_up is not None:
                 return self._set_up(self.input)
             case Command.KEYS:
-                return KeysScreen(self, place=LIST)
+                return KeysScreen(self, place=LIST, tour=self._rooms.get(Command.TOUR))
             case Command.BUILD | Command.VARY if workshop is not None and exercise is not None:
                 self._keep(self._settings.as_played, exercise.name)
                 return workshop.build(exercise) if command is Command.BUILD else workshop.vary(exercise)

@@ -1,16 +1,18 @@
 """The pages of help: every key from the one table, every mark drawn by what draws it while playing, every term."""
 
 import json
+from collections.abc import Callable
 from functools import cache
 
 import pygame
 
 from trainer.playing.messages import StampedMessage
 from trainer.screens.flow import Block, Row, flowed
+from trainer.screens.hints import hint_targets, key_hints
 from trainer.screens.look import colour
 from trainer.screens.marks import mark_rows
 from trainer.screens.paint import PagePainter, Painter
-from trainer.screens.screen import KEYS, Action, Command, Screen, Scrolled
+from trainer.screens.screen import KEYS, Action, Command, Pressed, Screen, Scrolled, Target, target_at
 from trainer.shipped import SHARED
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
 from trainer.tablature.layout import unit_of
@@ -36,13 +38,16 @@ Pages = list[tuple[str, list[Glyph]]]
 class KeysScreen:
     """Keys first, then marks, then terms; any key that does not turn the page goes back.
 
-    The keys of `place` come first, as it is the place from which help was asked for.
+    The keys of `place` come first, as it is the place from which help was asked for; `tour()` is the guided tour.
     """
 
     takes_text = False
 
-    def __init__(self, back_to: Screen, *, place: str = "", shows_marks: bool = False) -> None:
+    def __init__(
+        self, back_to: Screen, *, place: str = "", shows_marks: bool = False, tour: Callable[[], Screen] | None = None
+    ) -> None:
         self._back_to = back_to
+        self._tour = tour
         self._place = place
         self._title = "Marks" if shows_marks else "Keys"
         self._turned = 0
@@ -61,6 +66,9 @@ class KeysScreen:
         if isinstance(action, Command) and action in ONWARDS | BACKWARDS:
             self._turned += 1 if action in ONWARDS else -1
             return self
+        is_on_hint = isinstance(action, Pressed) and target_at(self._tour_targets(), action) is not None
+        if self._tour is not None and (action is Command.TOUR or is_on_hint):
+            return self._tour()
         return self._back_to.handle(action) if action is Command.QUIT else self._back_to
 
     def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
@@ -81,10 +89,26 @@ class KeysScreen:
         title, glyphs = pages[place]
         hint = f"page {place + 1} of {len(pages)} · ← → turn · any other key or a press goes back"
         return [
+            *self._tour_hint(self._painter.of(size)),
             Text(48 * unit, 50 * unit, title, Size.TITLE, Ink.INK, Anchor.LEFT),
             Text(size[0] - 48 * unit, 54 * unit, hint, Size.SMALL, Ink.MUTED, Anchor.RIGHT),
             *glyphs,
         ]
+
+    def _tour_hint(self, painter: Painter) -> list[Text]:
+        """Behind the longest of the titles."""
+        if self._tour is None:
+            return []
+        unit, fonts = painter.unit, painter.fonts
+        x_px = (48 + 40) * unit + fonts.width_px("Marks", Size.TITLE)
+        return key_hints([("Ctrl G", "tour")], x_px, 54 * unit, fonts, unit, x_px + 400 * unit)
+
+    def _tour_targets(self) -> list[Target]:
+        if self._painter.latest is None:
+            return []
+        painter = self._painter.latest[1]
+        hint = self._tour_hint(painter)
+        return hint_targets(hint, [Command.TOUR] if hint else [], painter.fonts)
 
     def _pages(self, size: tuple[int, int]) -> Pages:
         """All pages, set once for a size and a look."""

@@ -2,7 +2,7 @@
 
 `list_inputs()` names what can be played on, `is_set_up(input)` whether it is known already; `first_line(input)` is the
 line to begin with, `play(input)` the screen with it, `set_up(input)` the one that learns what a pickup sends, `leave()`
-the list.
+the list, `tour(back_to)` the guided tour.
 """
 
 from collections.abc import Callable
@@ -33,6 +33,7 @@ HINTS = (
     ("F2", "set it up first: about a minute", Command.SET_UP),
     ("↑ ↓", "what to play on", Command.DOWN),
     ("Esc", "list of exercises", Command.BACK),
+    ("Ctrl G", "guided tour", Command.TOUR),
     ("F1", "keys, marks, terms", Command.KEYS),
 )
 
@@ -51,6 +52,7 @@ class WelcomeScreen:
         play: Callable[[InputChoice], Screen],
         set_up: Callable[[InputChoice], Screen],
         leave: Callable[[], Screen],
+        tour: Callable[[Screen], Screen],
     ) -> None:
         self._first_line = first_line
         self._list_inputs = list_inputs
@@ -58,6 +60,7 @@ class WelcomeScreen:
         self._play = play
         self._set_up = set_up
         self._leave = leave
+        self._tour = tour
         self._inputs = list_inputs()
         self._chosen = self._inputs[0].name
         self._looked_ns: int | None = None
@@ -87,7 +90,9 @@ class WelcomeScreen:
             case Pressed() if self._painter.latest is not None:
                 return self._press(action, *self._painter.latest)
             case Command.KEYS:
-                return KeysScreen(self)
+                return KeysScreen(self, tour=lambda: self._tour(self))
+            case Command.TOUR:
+                return self._tour(self)
             case Command.BACK:
                 return self._leave()
             case Command.QUIT:
