@@ -29,9 +29,9 @@ from trainer.screens.welcome import WelcomeScreen
 from trainer.soundroom import sound_room
 from trainer.station import Station
 from trainer.theory.tuning import TUNINGS, Tuning
+from trainer.touring import tour
 from trainer.window import WINDOW_SIZE, Size, show
 from trainer.workroom import Library, Workroom
-from trainer.touring import tour
 
 
 def open_window(station: Station, plan: RunPlan | None = None, size: Size = WINDOW_SIZE) -> None:
@@ -101,6 +101,7 @@ class Rooms:
             play=play,
             set_up=self._set_up,
             leave=lambda: self.home(notice),
+            tour=lambda back_to: tour(lambda: back_to),
         )
 
     def home(self, notice: str = "") -> Screen:
@@ -111,7 +112,6 @@ class Rooms:
             exercises,
             list_inputs=self._inputs,
             play=self._play,
-            tour=lambda back_to: tour(lambda: back_to),
             choices=self._choices,
             selected=self._selected,
             keep=self._keep_choices,
@@ -124,6 +124,7 @@ class Rooms:
                 Command.BOARD: self._board,
                 Command.CONTEST: self._contest,
                 Command.SOUND: self._sound,
+                Command.TOUR: lambda: tour(self.home),
             },
             doorstep=Doorstep(self._station, exercises),
             notice=notice or self.practiceroom.tutor.trouble or self._library.complaint,
@@ -143,7 +144,6 @@ class Rooms:
         trouble = self._listen_again()
         chosen = next((line for line in self._library.exercises if line.name == self._selected), None)
         return self._contestroom.contest(chosen) if trouble is None else self.home(trouble)
-                Command.TOUR: lambda: tour(self.home),
 
     def _board(self) -> Screen:
         """Whatever is played, in the tuning of the line that was chosen last."""

@@ -125,6 +125,7 @@ def guided(stops: int) -> TourScreen:
         screen.handle(Command.RIGHT)
     screen.update((), 0)
     now_ns = 0
+    while screen.is_playing:
         now_ns += FRAME_NS
         screen.update((), now_ns)
     return screen
@@ -342,9 +343,9 @@ STANDING: dict[str, Callable[[], Pictured]] = {
     "sound": sounding.settings,
     "sound-offset": sounding.finding_the_offset,
     "welcome": welcome,
-    "build": lambda: building("quarry-steps", *[Command.DOWN] * 10),
     "tour": lambda: guided(3),
     "tour-coach": lambda: guided(7),
+    "build": lambda: building("quarry-steps", *[Command.DOWN] * 10),
     "build-wrong": lambda: builder(line_bench(), *map(Typed, ", foxes up, 4/5")),
     "build-long": lambda: builder(line_bench(LONGEST_LINE), Command.UP),
     "build-naming": lambda: building("long-terrace", Command.KEEP, Command.CHOOSE),

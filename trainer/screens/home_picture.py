@@ -38,8 +38,8 @@ ROOMS: tuple[Hint, ...] = (
     ("Ctrl B", "board", Command.BOARD),
     ("Ctrl T", "contest", Command.CONTEST),
     ("Ctrl U", "sound", Command.SOUND),
-)
     ("Ctrl G", "tour", Command.TOUR),
+)
 """Where else one can go; they stand in a row of their own."""
 TITLE_PX, ABOUT_PX = STRIP_PX + 60.0, STRIP_PX + 112.0
 """Where the title stands, and where the words about the line begin, at unit 1."""

@@ -231,9 +231,9 @@ KEYS: tuple[Key, ...] = (
     Key(Command.FASTER, (pygame.K_KP_PLUS,), "− +", "fewer or more minutes", DAY),
     Key(Command.GOAL, (pygame.K_g,), "G", "choose a goal", DAY),
     Key(Command.RESTART, (pygame.K_r,), "R", "plan anew", DAY),
+    Key(Command.TOUR, (), "Ctrl G", "the guided tour: what is to be seen while somebody plays", LIST),
     Key(Command.BOARD, (), "Ctrl B", "the board: whatever is played, on neck and staff", LIST),
     Key(Command.CONTEST, (), "Ctrl T", "the contest: the tempo climbs, and the best pass gets points", LIST),
-    Key(Command.TOUR, (), "Ctrl G", "the guided tour: what is to be seen while somebody plays", LIST),
     Key(Command.GO_ON, (), "Ctrl Enter", "go on with the line played last, or play the first one", LIST),
     Key(Command.SOUND, (), "Ctrl U", "the sound: click, backing, levels, output, offset", LIST),
     Key(Command.DOWN, (pygame.K_DOWN,), "↓ ↑", "the next setting, the one before", SOUND),
@@ -287,6 +287,7 @@ KEYS: tuple[Key, ...] = (
 
 _WITH_CONTROL = {
     pygame.K_b: Command.BOARD,
+    pygame.K_g: Command.TOUR,
     pygame.K_h: Command.OTHER_HAND,
     pygame.K_t: Command.CONTEST,
     pygame.K_u: Command.SOUND,
@@ -296,7 +297,6 @@ _WITH_CONTROL = {
     pygame.K_PLUS: Command.LARGER,
     pygame.K_EQUALS: Command.LARGER,
     pygame.K_KP_PLUS: Command.LARGER,
-    pygame.K_g: Command.TOUR,
     pygame.K_MINUS: Command.SMALLER,
     pygame.K_KP_MINUS: Command.SMALLER,
     pygame.K_RETURN: Command.GO_ON,
