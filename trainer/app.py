@@ -23,6 +23,7 @@ from trainer.score.tempo import Tempo
 from trainer.screens.choices import MOST_PASSES, Choices, InputChoice, playable_tempo
 from trainer.screens.coach import CoachDoors, CoachScreen
 from trainer.screens.home import HomeScreen
+from trainer.screens.home_list import Known
 from trainer.screens.screen import Command, Screen
 from trainer.screens.set_up import SetUpScreen
 from trainer.screens.welcome import WelcomeScreen
@@ -32,6 +33,9 @@ from trainer.theory.tuning import TUNINGS, Tuning
 from trainer.touring import tour
 from trainer.window import WINDOW_SIZE, Size, show
 from trainer.workroom import Library, Workroom
+
+AT_FIRST_NS = 60_000_000
+"""Before the list appears, exercises are read for so long: about as many as are seen at once. The others follow."""
 
 
 def open_window(station: Station, plan: RunPlan | None = None, size: Size = WINDOW_SIZE) -> None:
@@ -107,9 +111,18 @@ class Rooms:
     def home(self, notice: str = "") -> Screen:
         """The list of exercises."""
         gc.enable()
-        exercises = self._library.exercises
+        self._library.look(self._selected)
+        self._library.read_on(AT_FIRST_NS)
+        doorstep = Doorstep(self._station, self._library.known)
+
+        def more() -> Known | None:
+            found = self._library.more()
+            if found is not None:
+                doorstep.take_in(found.exercises)
+            return found
+
         return HomeScreen(
-            exercises,
+            self._library.known,
             list_inputs=self._inputs,
             play=self._play,
             choices=self._choices,
@@ -125,8 +138,10 @@ class Rooms:
                 Command.CONTEST: self._contest,
                 Command.SOUND: self._sound,
                 Command.TOUR: lambda: tour(self.home),
+                Command.KEEP: self.homeworkroom.homework,
             },
-            doorstep=Doorstep(self._station, exercises),
+            doorstep=doorstep,
+            more=more,
             notice=notice or self.practiceroom.tutor.trouble or self._library.complaint,
         )
 

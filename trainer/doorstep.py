@@ -34,6 +34,10 @@ class Doorstep:
         self._station = station
         self._lines = {line.name: line for line in lines}
 
+    def take_in(self, lines: Iterable[Exercise]) -> None:
+        """These lines can be played now."""
+        self._lines = {line.name: line for line in lines}
+
     def ahead(self, chosen: InputChoice) -> tuple[Ahead, Ahead]:
         """To go on, and the plan of the day."""
         return self._to_go_on(chosen), self._of_the_plan(datetime.now().astimezone().date())

@@ -127,7 +127,7 @@ def assignment_of(text: bytes) -> Assignment:
 class Told(BaseModel):
     """What a file tells; nothing is converted and nothing unknown is let through."""
 
-    model_config = ConfigDict(extra="forbid", strict=True)
+    model_config = ConfigDict(extra="forbid", strict=True, defer_build=True)  # most commands read no homework
 
 
 Model = TypeVar("Model", bound=Told)

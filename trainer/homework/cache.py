@@ -12,7 +12,7 @@ import sqlite3
 import zlib
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import closing, suppress
-from functools import partial
+from functools import cache, partial
 from pathlib import Path
 from typing import TypeVar
 
@@ -26,9 +26,14 @@ MOST_ENTRIES = 50_000
 """About 1 kB each; the oldest go first."""
 _WAIT_S = 2.0
 _ASKED_AT_ONCE = 500
-_ENTRIES: TypeAdapter[Entry] = TypeAdapter(Entry)
 _TABLE = "CREATE TABLE IF NOT EXISTS entries (key TEXT PRIMARY KEY, program TEXT NOT NULL, entry BLOB NOT NULL) STRICT"
 Told = TypeVar("Told")
+
+
+@cache
+def _entries() -> TypeAdapter[Entry]:
+    """Made when it is needed: most commands judge no homework."""
+    return TypeAdapter(Entry)
 
 
 class Cache:
@@ -46,12 +51,12 @@ class Cache:
             some = wanted[first : first + _ASKED_AT_ONCE]
             for key, packed in self._with(partial(self._asked, keys=some)) or ():
                 with suppress(ValidationError, ValueError, TypeError, zlib.error):
-                    found[key] = _ENTRIES.validate_json(zlib.decompress(packed), strict=True)
+                    found[key] = _entries().validate_json(zlib.decompress(packed), strict=True)
         return found
 
     def keep(self, entries: Mapping[str, Entry]) -> None:
         """Keep what was judged just now; what other programs judged is let go."""
-        packed = [(key, self._program, zlib.compress(_ENTRIES.dump_json(entry))) for key, entry in entries.items()]
+        packed = [(key, self._program, zlib.compress(_entries().dump_json(entry))) for key, entry in entries.items()]
         if packed:
             self._with(partial(self._written, entries=packed))
 

@@ -12,9 +12,8 @@ import pygame
 from trainer.playing.messages import StampedMessage
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
-from trainer.score.finding import twins_of
 from trainer.screens.choices import SETTINGS, Choices, InputChoice
-from trainer.screens.home_list import FILTERS, ExerciseList
+from trainer.screens.home_list import FILTERS, ExerciseList, Known
 from trainer.screens.home_now import Ahead
 from trainer.screens.home_picture import HomePicture, HomeView
 from trainer.screens.home_settings import SittingSettings
@@ -74,7 +73,7 @@ class HomeScreen:
     `list_inputs()` names what can be played on, pickups first; `play(plan, input)` is the screen to practise on;
     `keep(choices)` is told of every change; `set_up(input)` is the screen that learns what a pickup sends;
     `find_tempo(plan, input)` is the screen that finds a working tempo, beginning at the plan's; `rooms` are others;
-    `doorstep` says what to do now.
+    `doorstep` says what to do now; `more()` is what is known of the library when that has grown.
     """
 
     takes_text = True
@@ -93,6 +92,7 @@ class HomeScreen:
         find_tempo: Callable[[RunPlan, InputChoice], Screen] | None = None,
         rooms: Mapping[Command, Callable[[], Screen]] | None = None,
         doorstep: Doorstep | None = None,
+        more: Callable[[], Known | None] = lambda: None,
         notice: str = "",
     ) -> None:
         self._list = ExerciseList(exercises, workshop.played if workshop else frozenset)
@@ -103,6 +103,7 @@ class HomeScreen:
         self._listening = Listening(workshop.hear, workshop.hush) if workshop else None
         self._play = play
         self._doorstep = doorstep
+        self._more = more
         self._ahead: tuple[Ahead, ...] = ()
         self._keep = keep
         self._set_up = set_up
@@ -122,6 +123,9 @@ class HomeScreen:
         if self._listening is not None:
             self._listening.advance(now_ns)
         self._settings.advance(now_ns)
+        known = self._more()
+        if known is not None:
+            self._take_in(known)
         if self._doorstep is not None:
             self._ahead = self._doorstep.ahead(self.input)
         return self
@@ -236,7 +240,7 @@ class HomeScreen:
     @property
     def _twins(self) -> tuple[Exercise, ...]:
         exercise = self.selected
-        return () if exercise is None else twins_of(exercise, self._list.exercises)
+        return () if exercise is None else self._list.twins(exercise)
 
     @property
     def shown(self) -> tuple[Exercise, ...]:
@@ -287,6 +291,13 @@ class HomeScreen:
         self._settings.own_tempo()
         self._keep(self._settings.as_played, plan.exercise.name)
         return self._play(plan, self.input)
+
+    def _take_in(self, known: Known) -> None:
+        """More of the exercises have been read; what was pointed to stays so."""
+        kept = self.selected
+        self._notice = self._notice or known.complaint
+        self._list.take_in(known.exercises)
+        self._select(None if kept is None else kept.name)
 
     def _select(self, name: str | None) -> None:
         """Point to an exercise by its name, or to the first."""

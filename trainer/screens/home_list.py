@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import NamedTuple
 
 from trainer.score.difficulty import Parts, parts_of
 from trainer.score.exercise import Exercise
@@ -35,6 +36,14 @@ _DIFFICULTIES: tuple[tuple[str, str, float, float], ...] = (
 _TEMPOS = (("up to ♩ = 60", 0, 60), ("♩ = 60 to 80", 60, 80), ("♩ = 80 to 100", 80, 100), ("over ♩ = 100", 101, None))
 
 
+class Known(NamedTuple):
+    """What has been read of the library."""
+
+    exercises: tuple[Exercise, ...]
+    complaint: str
+    """What is wrong with the first one that cannot be read; empty without one."""
+
+
 @dataclass(slots=True)
 class ExerciseList:
     """The exercises and what narrows them; `played()` names those of which a take by a player is kept."""
@@ -46,8 +55,22 @@ class ExerciseList:
     """Only this one and its twins."""
     choices: dict[str, int] = field(default_factory=dict)
     _shown: tuple[Exercise, ...] | None = None
+    _headings: dict[int, str] | None = None
     _played: frozenset[str] | None = None
     _parts: dict[str, Parts] = field(default_factory=dict)
+    _texts: dict[str, str] = field(default_factory=dict)
+    _twins: tuple[Exercise, tuple[Exercise, ...]] | None = None
+
+    def take_in(self, exercises: Sequence[Exercise]) -> None:
+        """There are other exercises now."""
+        self.exercises, self._twins = exercises, None
+        self._texts.clear()
+        self._parts.clear()
+        self._forget()
+
+    def _forget(self) -> None:
+        """What is shown is to be worked out anew."""
+        self._shown = self._headings = None
 
     def options(self, name: str) -> tuple[str, ...]:
         """What a filter can be; the first does not narrow."""
@@ -75,7 +98,7 @@ class ExerciseList:
     def step(self, name: str, step: int) -> None:
         """Another choice of a filter, round and round."""
         self.choices[name] = (self.choices.get(name, 0) + step) % len(self.options(name))
-        self._shown = None
+        self._forget()
 
     def clear(self) -> bool:
         """Let go the last thing that narrows the list; whether there was one."""
@@ -87,16 +110,24 @@ class ExerciseList:
             self.choices = {"order": self.choices.get("order", 0)}
         else:
             return False
-        self._shown = None
+        self._forget()
         return True
 
     def search(self, typed: str) -> None:
         """Only what has all these words in title, key, strings or tags."""
-        self.typed, self._shown = typed, None
+        self.typed = typed
+        self._forget()
 
     def only_family_of(self, line: Exercise | None) -> None:
         """Only this exercise and its twins; None: all again."""
-        self.family_of, self._shown = line, None
+        self.family_of = line
+        self._forget()
+
+    def twins(self, line: Exercise) -> tuple[Exercise, ...]:
+        """The twins of an exercise; looked for when another one is asked about, not in each frame."""
+        if self._twins is None or self._twins[0] is not line:
+            self._twins = line, twins_of(line, self.exercises)
+        return self._twins[1]
 
     @property
     def shown(self) -> tuple[Exercise, ...]:
@@ -108,6 +139,11 @@ class ExerciseList:
     @property
     def headings(self) -> Mapping[int, str]:
         """Along the path, the title of each step by the place in `shown` that it stands over."""
+        if self._headings is None:
+            self._headings = self._worked_out_headings()
+        return self._headings
+
+    def _worked_out_headings(self) -> dict[int, str]:
         if self.choices.get("order", 0) or self.family_of is not None:
             return {}
         found: dict[int, str] = {}
@@ -138,13 +174,19 @@ class ExerciseList:
             line
             for line in self.exercises
             if (family is None or line.name in family)
-            and all(word in f"{line.title} {line_words(line)} {' '.join(line.tags)}".lower() for word in words)
+            and (not words or all(word in self._text(line) for word in words))
             and wanted.fits(line)
             and self._fits_difficulty(line)
         ]
         if self.words("order") == BY_PATH:
             found.sort(key=_place_on_path)
         return tuple(found)
+
+    def _text(self, line: Exercise) -> str:
+        """What words are looked for in."""
+        if line.name not in self._texts:
+            self._texts[line.name] = f"{line.title} {line_words(line)} {' '.join(line.tags)}".lower()
+        return self._texts[line.name]
 
     def _wanted(self) -> Wanted:
         at = self.choices.get
