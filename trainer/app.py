@@ -138,7 +138,6 @@ class Rooms:
                 Command.CONTEST: self._contest,
                 Command.SOUND: self._sound,
                 Command.TOUR: lambda: tour(self.home),
-                Command.KEEP: self.homeworkroom.homework,
             },
             doorstep=doorstep,
             more=more,
