@@ -15,6 +15,7 @@ from trainer.devices.midi_input import MidiInputError
 from trainer.devices.remembered import LastChoices
 from trainer.doorstep import FIRST_PASSES, Doorstep
 from trainer.following.verdict import Pace
+from trainer.homeworkroom import Homeworkroom
 from trainer.playing.calibration.guide import Guide
 from trainer.practiceroom import Practiceroom
 from trainer.run import RunPlan
@@ -44,8 +45,10 @@ def open_window(station: Station, plan: RunPlan | None = None, size: Size = WIND
     try:
         trouble = station.memory.trouble if station.memory else None
         notice = trouble or ("" if station.sound.is_audible else station.sound.status)
-        show(rooms.practice(plan) if plan else rooms.first(notice), station.poll, size, station.memory, rooms.cue_ear)
+        first = rooms.practice(plan) if plan else rooms.first(notice)
+        show(first, station.poll, size, station.memory, rooms.cue_ear, rooms.homeworkroom)
     finally:
+        rooms.homeworkroom.close()
         station.close()
 
 
@@ -73,6 +76,7 @@ class Rooms:
         self.cue_ear = CueEar(lambda: station.profile, lambda: self.practiceroom.tuning, station.memory)
         self._classroom = Classroom(station, build=self._workroom.vary, leave=self.home)
         self._contestroom = Contestroom(station, self.practiceroom, leave=self.home)
+        self.homeworkroom = Homeworkroom(station, self._library, play=self._play_planned, leave=self.home)
         self._dayroom = Dayroom(
             station,
             self._library,
@@ -138,6 +142,7 @@ class Rooms:
                 Command.CONTEST: self._contest,
                 Command.SOUND: self._sound,
                 Command.TOUR: lambda: tour(self.home),
+                Command.KEEP: self.homeworkroom.homework,
             },
             doorstep=doorstep,
             more=more,

@@ -8,6 +8,7 @@ import gc
 import sys
 import time
 from collections.abc import Callable, Mapping
+from typing import Protocol
 
 import pygame
 
@@ -40,12 +41,25 @@ REPEATING_KEYS = frozenset(
 )
 
 
+class Drops(Protocol):
+    """Whoever opens files that are dropped onto the window."""
+
+    def drop(self, path: str) -> None:
+        """A file or a folder was dropped."""
+        ...
+
+    def lead(self, screen: Screen) -> Screen:
+        """The screen to go on with; asked in every frame."""
+        ...
+
+
 def show(
     screen: Screen,
     poll: Callable[[int], tuple[StampedMessage, ...]],
     size: Size,
     memory: Memory | None = None,
     cue_ear: CueEar | None = None,
+    drops: Drops | None = None,
 ) -> None:
     """Run the frame loop, in a window of `size` pixels at first, until a screen leaves; `memory` keeps its look."""
     if memory is not None:
@@ -58,7 +72,7 @@ def show(
         surface = pygame.display.set_mode(size, pygame.RESIZABLE)
         pygame.display.set_caption("Boxwalk")
         pygame.key.set_repeat(350, 60)
-        _loop(screen, poll, surface, memory, cue_ear)
+        _loop(screen, poll, surface, memory, cue_ear, drops)
     finally:
         gc.enable()
         pygame.display.quit()
@@ -94,12 +108,15 @@ def _loop(
     surface: pygame.Surface,
     memory: Memory | None,
     cue_ear: CueEar | None,
+    drops: Drops | None = None,
 ) -> None:
     due_ns = time.perf_counter_ns()
     held: set[int] = set()
     pedals = Pedals(memory)
     while True:
         for event in pygame.event.get():
+            if event.type == pygame.DROPFILE and drops is not None:
+                drops.drop(event.file)
             action = None if is_repeat(event, held) else action_of(event, takes_text=screen.takes_text)
             following = _given(screen, action, memory)
             if following is None:
@@ -116,6 +133,8 @@ def _loop(
             if following is None:
                 return
             screen = following
+        if drops is not None:
+            screen = drops.lead(screen)
         surface = pygame.display.get_surface() or surface
         screen.draw(surface, now_ns)
         pygame.display.flip()

@@ -66,16 +66,16 @@ def make(tasks: tuple[str, ...], again: str | None, output: Path | None, **optio
     """
     from trainer.homework.assignment import assignment_in
     from trainer.homework.container import read_file
-    from trainer.homework.making import Wanted, assigned, give_out
+    from trainer.homework.making import Wanted, assigned, give_out, latest_made
     from trainer.homework.tasks import task_from_words
 
     with _complaints(again or ""):
-        former = None if again is None else assignment_in(read_file(Path(again)))
+        former = None if again is None else latest_made(assignment_in(read_file(Path(again))))
     if not tasks and former is None:
         raise Complaint("which exercises? Give names, files or lines of text; `boxwalk exercises` lists the names")
     with _complaints():
         asked = [task_from_words(words, _own_folders(), options["target"], options["passes"]) for words in tasks]
-        wanted = Wanted(options["title"], options["teacher"], options["pupils"], options["note"])
+        wanted = Wanted(options["title"], options["teacher"], options["pupils"], options["note"]).else_as_in(former)
         assignment = assigned(asked, wanted, former, identity=secrets.token_hex(6), made=_now())
         written = give_out(assignment, Path(), output)
     click.echo("\n".join(_in_words(assignment)))

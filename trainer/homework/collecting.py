@@ -28,6 +28,8 @@ class PupilRows:
     returned: Returned
     rows: tuple[Row, ...]
     remarks: tuple[str, ...]
+    otherwise: frozenset[str]
+    """The digests of lines of which the file claims something else than was measured."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,33 +141,35 @@ def _table(
     pupils: list[PupilRows] = []
     for one, told_of in answers:
         latest = one.latest
+        differences = _differences(latest, told_of.rows, ear)
         is_one = names.count(latest.pupil.casefold()) == 1
         remarks = (
             *one.remarks,
-            *_differences(latest, told_of.rows, ear),
+            *differences.values(),
             *(f"a take does not count: it {unused.why}" for unused in told_of.unused),
             *_simulated([take for row in told_of.rows for take in row.takes]),
             *_shared(latest, owners),
         )
         name = latest.pupil if is_one else f"{latest.pupil} ({latest.tag[:4]})"
-        pupils.append(PupilRows(name, latest, told_of.rows, remarks))
+        pupils.append(PupilRows(name, latest, told_of.rows, remarks, frozenset(differences)))
     of_files = [group[-1].assignment for group in groups]
     latest_edition = max(sent.editions or of_files, key=lambda assignment: assignment.edition)
     missing = tuple(name for name in latest_edition.pupils if name.casefold() not in names)
     return Table(latest_edition, tuple(sorted(pupils, key=lambda one: one.pupil.casefold())), missing)
 
 
-def _differences(returned: Returned, rows: Sequence[Row], ear: str) -> list[str]:
-    """Where the file claims what is not measured."""
+def _differences(returned: Returned, rows: Sequence[Row], ear: str) -> dict[str, str]:
+    """Where the file claims what is not measured: by the digest of the line, a sentence."""
     claimed = {one.digest: one for one in returned.figures}
     why = "" if returned.ear == ear else f" (it was measured by another version of the program, {returned.ear})"
-    found: list[str] = []
+    found: dict[str, str] = {}
     for row in rows:
-        says, is_so = claimed.get(row.task.digest), figures_of(row.task.digest, row.takes)
+        digest = row.task.digest
+        says, is_so = claimed.get(digest), figures_of(digest, row.takes)
         if says is None:
-            found.append(f"{row.task.exercise.name}: the file claims nothing, measured {told(is_so)}")
+            found[digest] = f"{row.task.exercise.name}: the file claims nothing, measured {told(is_so)}"
         elif says != is_so:
-            found.append(f"{row.task.exercise.name}: the file says {told(says)}; measured {told(is_so)}{why}")
+            found[digest] = f"{row.task.exercise.name}: the file says {told(says)}; measured {told(is_so)}{why}"
     return found
 
 

@@ -27,6 +27,7 @@ from trainer.homework.assignment import (
     Digest,
     Identity,
     Moment,
+    Task,
     Told,
     assignment_bytes,
     assignment_in,
@@ -161,6 +162,11 @@ def open_homework(data: bytes, now: str, tag: str) -> tuple[Opened, str]:
     return now_opened, "It was open already." if is_again else f"Edition {assignment.edition} takes the former's place."
 
 
+def own_line(opened: Opened, task: Task) -> Exercise:
+    """The line of a task under the name that it has among the pupil's exercises."""
+    return replace(task.exercise, name=opened.names.get(task.digest, task.exercise.name))
+
+
 def _set_aside(path: Path, error: HomeworkError) -> str:
     """Keep a damaged record beside the new one, and say so."""
     kept = free_path(path.parent, path.stem, ".damaged")
@@ -226,10 +232,30 @@ def opened(identity: str) -> Opened | None:
     return Opened(latest, given.text_of(latest).encode(), told.since, told.tag, told.names)
 
 
-def all_opened() -> tuple[Opened, ...]:
-    """All homework that was opened, the newest last."""
-    matches = [_EDITION_FILE.fullmatch(path.name) for path in (homework_folder() / "opened").glob("*")]
-    found = [opened(identity) for identity in sorted({match[1] for match in matches if match})]
+def _identities(which: str) -> list[str]:
+    matches = [_EDITION_FILE.fullmatch(path.name) for path in (homework_folder() / which).glob("*")]
+    return sorted({match[1] for match in matches if match})
+
+
+def all_made() -> tuple[Assignment, ...]:
+    """All homework that was made here, each in its latest edition, the newest last."""
+    found = [editions[-1] for identity in _identities("made") if (editions := made_editions(identity))]
+    return tuple(sorted(found, key=lambda one: one.made))
+
+
+def all_opened(troubles: list[str] | None = None) -> tuple[Opened, ...]:
+    """All homework that was opened, the newest last.
+
+    `HomeworkError` for a record that cannot be read; a sentence in `troubles` instead, where they are asked for.
+    """
+    found: list[Opened | None] = []
+    for identity in _identities("opened"):
+        try:
+            found.append(opened(identity))
+        except HomeworkError as error:
+            if troubles is None:
+                raise
+            troubles.append(str(error))
     return tuple(sorted((one for one in found if one is not None), key=lambda one: (one.since, one.assignment.made)))
 
 

@@ -14,7 +14,7 @@ from trainer.homework.errors import HomeworkError
 from trainer.homework.folders import Opened
 from trainer.homework.line import line_digest, line_in
 from trainer.homework.measuring import MeasuredTake, figures_of
-from trainer.homework.pieces import judged
+from trainer.homework.pieces import Progress, judged
 from trainer.homework.returned import Returned, moment
 from trainer.playing.take import TakeError, TakeHeader, take_in
 from trainer.score.exercise import Exercise
@@ -33,8 +33,10 @@ class Gathered:
     """Which takes were left out that the player may have meant, and why."""
 
 
-def gathered(opened: Opened, folder: Path, player: str, cache: Cache, *, with_simulated: bool) -> Gathered:
-    """The kept takes of the lines of `opened` by one player since it was opened; `cache` as in `pieces`."""
+def gathered(
+    opened: Opened, folder: Path, player: str, cache: Cache, progress: Progress | None = None, *, with_simulated: bool
+) -> Gathered:
+    """The kept takes of the lines of `opened` by one player since it was opened; `cache`, `progress` as in `pieces`."""
     lines = opened.assignment.lines
     names = {opened.names[digest] for digest in lines} | {line.name for line in lines.values()}
     candidates: list[tuple[str, bytes]] = []
@@ -53,7 +55,7 @@ def gathered(opened: Opened, folder: Path, player: str, cache: Cache, *, with_si
         elif header.exercise_name in names or _is_of(lines, header):
             candidates.append((header.date, data))
     takes = [data for _, data in sorted(candidates)]
-    found = list(zip(takes, judged([(lines, data) for data in takes], cache), strict=True))
+    found = list(zip(takes, judged([(lines, data) for data in takes], cache, progress), strict=True))
     counting = [(data, one) for data, one in found if isinstance(one, MeasuredTake)]
     left_out["of another form of the line"] += len(found) - len(counting)
     remarks = [f"Left out: {counted(count, 'take')} {why}." for why, count in left_out.items() if count]

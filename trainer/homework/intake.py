@@ -23,11 +23,13 @@ class Intake:
     left_out: tuple[str, ...]
 
 
-def taken_in(paths: Sequence[Path], pupil: str | None = None, progress: Progress | None = None) -> Intake:
+def taken_in(
+    paths: Sequence[Path], pupil: str | None = None, progress: Progress | None = None, *, with_others: bool = False
+) -> Intake:
     """The tables of the files in `paths`, compared with those that were collected before.
 
-    Without paths all that was collected before is shown. `pupil`: only the files of this one are judged;
-    `HomeworkError` when there are none.
+    Without paths all that was collected before is shown; `with_others`: what others gave back of the same homework,
+    too. `pupil`: only the files of this one are judged; `HomeworkError` when there are none.
     """
     new, left_out = _read(paths)
     identities = {one.assignment.identity for one in new}
@@ -36,7 +38,7 @@ def taken_in(paths: Sequence[Path], pupil: str | None = None, progress: Progress
         files.setdefault(_key(one), one)
     show = frozenset(
         (one.assignment.identity, one.tag)
-        for one in (new if paths else files.values())
+        for one in (new if paths and not with_others else files.values())
         if pupil is None or pupil.casefold().startswith(one.pupil.casefold())
     )
     if pupil is not None and not show:

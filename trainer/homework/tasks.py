@@ -40,6 +40,11 @@ def task_of(name: str, own: Iterable[Path], target: str, passes: str, articulati
     """The task that these words mean, field by field; without a target it is the line's own tempo. Errors as above."""
     own = tuple(own)
     exercise = _varied(name, own, articulation) if articulation else load_exercise(name, own)
+    return task_with(exercise, target, passes, articulation, note)
+
+
+def task_with(exercise: Exercise, target: str, passes: str, articulation: str = "", note: str = "") -> Task:
+    """The same of an exercise that is here and is played like that already."""
     # What cannot be opened is not given out, and what it is called here it is to be called there.
     exercise = line_in(exercise_to_dict(replace(exercise, name=exercise_name(exercise.name))))
     return Task(

@@ -32,6 +32,7 @@ HINTS: tuple[Hint, ...] = (
     ("F1", "keys, marks, terms", Command.KEYS),
 )
 ROOMS: tuple[Hint, ...] = (
+    ("F7", "homework", Command.KEEP),
     ("F8", "tempo", Command.TEMPO),
     ("F9", "weeks", Command.PROGRESS),
     ("F10", "plan", Command.PLAN),

@@ -63,6 +63,14 @@ class Fonts:
             text = text[:-1]
         return text.rstrip() + "…"
 
+    def ending(self, text: str, size: Size, room_px: float) -> str:
+        """The text, or as much of its end as fits behind an ellipsis: where a text is written, its end is seen."""
+        if self.width_px(text, size) <= room_px:
+            return text
+        while text and self.width_px(f"…{text}", size) > room_px:
+            text = text[1:]
+        return f"…{text}"
+
     def wrapped(self, text: str, size: Size, room_px: float) -> tuple[str, ...]:
         """The text in lines that fit; a word that is too long stands alone."""
         lines: list[str] = []

@@ -23,6 +23,10 @@ HINTS = (
 )
 STEPS = {Command.UP: -1, Command.DOWN: 1, Command.PREVIOUS_BAR: -10, Command.NEXT_BAR: 10}
 NOTHING_FOUND = "Nothing has all these words. Backspace takes back a letter."
+NOTHING_THERE = "Nothing was found. Drop a file onto the window, or type where it is."
+OPENS_PATH = "Enter opens what lies there."
+NOTICE_PX = 110.0
+"""How much room a sentence needs above the hints, at unit 1."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,26 +44,44 @@ class Pick:
 
 
 class PickScreen:
-    """`chosen(value)` is where to go with what was chosen, `back_to` where to go without."""
+    """`chosen(value)` is where to go with what was chosen, or a sentence why not; `back_to` where to go without.
+
+    `wants_path`: the path of a file may be typed, too, and is chosen like a value.
+    """
 
     takes_text = True
 
     def __init__(
-        self, title: str, picks: Sequence[Pick], *, now: str, chosen: Callable[[str], Screen], back_to: Screen
+        self,
+        title: str,
+        picks: Sequence[Pick],
+        *,
+        now: str,
+        chosen: Callable[[str], Screen | str],
+        back_to: Screen,
+        wants_path: bool = False,
     ) -> None:
         self._title = title
         self._picks = tuple(picks)
         self._chosen = chosen
         self._back_to = back_to
+        self._wants_path = wants_path
+        self._notice = ""
         self._typed = ""
         self._place = next((place for place, pick in enumerate(self._picks) if pick.value == now), 0)
         self._painter = PagePainter()
 
     @property
     def shown(self) -> tuple[Pick, ...]:
-        """What has all the words that were typed."""
+        """What has all the words that were typed; nothing while a path is typed."""
+        if self._is_path:
+            return ()
         typed = self._typed.lower().split()
         return tuple(pick for pick in self._picks if all(word in pick.all_words for word in typed))
+
+    @property
+    def _is_path(self) -> bool:
+        return self._wants_path and any(sign in self._typed for sign in "/\\~")
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - nothing moves here
         """Stay."""
@@ -67,13 +89,14 @@ class PickScreen:
 
     def handle(self, action: Action) -> Screen | None:
         """Choose, narrow, or go back."""
+        self._notice = ""
         match action:
             case Typed(text=text):
                 self._typed, self._place = self._typed + text, 0
             case Command.ERASE:
                 self._typed, self._place = self._typed[:-1], 0
             case Command.CHOOSE:
-                return self._chosen(self.shown[self._place].value) if self.shown else self
+                return self._choose()
             case Command.BACK:
                 return self._back_to
             case Command.QUIT:
@@ -101,6 +124,15 @@ class PickScreen:
         painter = self._painter.of(size)
         return texts_of(self._glyphs(size, painter), painter.fonts)
 
+    def _choose(self) -> Screen:
+        if not self.shown and not self._is_path:
+            return self
+        following = self._chosen(self._typed if self._is_path else self.shown[self._place].value)
+        if isinstance(following, str):
+            self._notice = following
+            return self
+        return following
+
     def _move(self, by: int) -> None:
         self._place = max(0, min(len(self.shown) - 1, self._place + by))
 
@@ -121,10 +153,23 @@ class PickScreen:
                 break
         return self
 
+    @property
+    def _search_words(self) -> str:
+        if self._typed:
+            return f"open: {self._typed}" if self._is_path else f"search: {self._typed}"
+        return "type to search, or the path of a file" if self._wants_path else "type to search"
+
+    @property
+    def _nothing_words(self) -> str:
+        if self._is_path:
+            return OPENS_PATH
+        return NOTHING_FOUND if self._typed else NOTHING_THERE
+
     def _rows(self, size: tuple[int, int]) -> list[tuple[int, Rect]]:
         """The places in the list that are seen, and where their rows lie."""
         unit = unit_of(*size)
-        room = max(1, int((size[1] - (TOP_PX + BOTTOM_PX) * unit) / (ROW_PX * unit)))
+        below_px = BOTTOM_PX + (NOTICE_PX if self._notice else 0)
+        room = max(1, int((size[1] - (TOP_PX + below_px) * unit) / (ROW_PX * unit)))
         first = max(0, min(self._place - room // 2, len(self.shown) - room))
         rows = []
         for row, place in enumerate(range(first, min(len(self.shown), first + room))):
@@ -135,14 +180,26 @@ class PickScreen:
     def _glyphs(self, size: tuple[int, int], painter: Painter) -> list[Glyph]:
         unit, fonts = painter.unit, painter.fonts
         left_px, right_px, detail_px = 48 * unit, size[0] - 48 * unit, DETAIL_PX * unit
-        search = f"search: {self._typed}" if self._typed else "type to search"
+        title = fonts.elided(self._title, Size.TITLE, right_px - left_px)
+        search = fonts.ending(self._search_words, Size.BODY, right_px - left_px)
         glyphs: list[Glyph] = [
-            Text(left_px, 50 * unit, self._title, Size.TITLE, Ink.INK, Anchor.LEFT),
+            Text(left_px, 50 * unit, title, Size.TITLE, Ink.INK, Anchor.LEFT),
             Text(left_px, 102 * unit, search, Size.BODY, Ink.INK if self._typed else Ink.MUTED, Anchor.LEFT),
             *foot_hints(HINTS, size, painter),
         ]
-        if not self.shown:
-            glyphs.append(Text(left_px, (TOP_PX + 20) * unit, NOTHING_FOUND, Size.BODY, Ink.INK, Anchor.LEFT))
+        told = self._notice or ("" if self.shown else self._nothing_words)
+        top_px = TOP_PX + 20 if not self.shown else size[1] / unit - BOTTOM_PX - NOTICE_PX + 30
+        glyphs += [
+            Text(
+                left_px,
+                (top_px + 36 * place) * unit,
+                line,
+                Size.BODY,
+                Ink.NOW if self._notice else Ink.INK,
+                Anchor.LEFT,
+            )
+            for place, line in enumerate(fonts.wrapped(told, Size.BODY, right_px - left_px)[:3])
+        ]
         for place, row in self._rows(size):
             pick, y_px = self.shown[place], (row.top_px + row.bottom_px) / 2
             words = fonts.elided(pick.words, Size.BODY, detail_px - left_px - 24 * unit)

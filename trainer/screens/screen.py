@@ -46,6 +46,7 @@ class Command(Enum):
     PREVIOUS_CHOICE = auto()
     ERASE = auto()
     ERASE_NEXT = auto()
+    OPEN = auto()
     SET_UP = auto()
     LISTEN = auto()
     BUILD = auto()
@@ -156,7 +157,7 @@ EVERYWHERE, PLAYING, STANDING, LIST = "Everywhere", "While playing", "While paus
 BUILDER = "Building and varying"
 RESULT, TEMPI, DAY, BOARD, CONTEST = "Result", "Tempo", "Today's plan", "Board", "Contest"
 BOARD_STANDING, CALL = "Board, while paused", "Call and answer"
-COACH, SOUND = "Progress and coach", "Sound"
+COACH, SOUND, HOMEWORK = "Progress and coach", "Sound", "Homework"
 
 KEYS: tuple[Key, ...] = (
     Key(Command.PAUSE, (pygame.K_SPACE,), "Space", "pause; again: count in and go on from this bar", PLAYING),
@@ -200,6 +201,7 @@ KEYS: tuple[Key, ...] = (
     Key(Command.TEMPO, (pygame.K_F8,), "F8", "find today's working tempo: pass by pass, Space plays each", LIST),
     Key(Command.PROGRESS, (pygame.K_F9,), "F9", "progress over the weeks, in pictures", LIST),
     Key(Command.PLAN, (pygame.K_F10,), "F10", "today's plan: Enter starts an item", LIST),
+    Key(Command.KEEP, (pygame.K_F7,), "F7", "homework: what is asked for, how far it is done", LIST),
     Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "the next row: key, scale, tuning, strings …", BUILDER),
     Key(Command.LEFT, (pygame.K_LEFT,), "← →", "the next choice of the row; in the text: a letter", BUILDER),
     Key(Command.UP, (pygame.K_UP,), "↑", "the row before; above the first lies the text", BUILDER),
@@ -241,6 +243,13 @@ KEYS: tuple[Key, ...] = (
     Key(Command.FASTER, (pygame.K_KP_PLUS,), "\N{MINUS SIGN} +", "change the offset by 10 ms", SOUND),
     Key(Command.LISTEN, (pygame.K_F3,), "F3", "hear line, backing or click; again: stop", SOUND),
     Key(Command.CHOOSE, (pygame.K_RETURN,), "Enter", "find the offset by playing; again: take it", SOUND),
+    Key(Command.OPEN, (pygame.K_o,), "O", "look for a file: homework, or what came back; or drop it here", HOMEWORK),
+    Key(Command.KEEP, (pygame.K_F7,), "F7", "write the file: to give back, or to give out", HOMEWORK),
+    Key(Command.BUILD, (pygame.K_F4,), "F4", "give out homework; there: add an exercise", HOMEWORK),
+    Key(Command.PROGRESS, (pygame.K_F9,), "F9", "what came back: pupil by exercise; Enter: the takes", HOMEWORK),
+    Key(Command.RIGHT, (pygame.K_RIGHT,), "← →", "other homework; table: exercise; giving out: change it", HOMEWORK),
+    Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "giving out: the next field; table: other homework", HOMEWORK),
+    Key(Command.ERASE_NEXT, (pygame.K_DELETE,), "Delete", "giving out: take the exercise out", HOMEWORK),
     Key(Command.PAUSE, (pygame.K_SPACE,), "Space", "play the next pass", CONTEST),
     Key(Command.LOOP, (pygame.K_l,), "L", "let the passes follow by themselves, or wait for Space", CONTEST),
     Key(Command.RESTART, (pygame.K_r,), "R", "begin the run anew", CONTEST),

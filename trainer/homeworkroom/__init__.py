@@ -1,0 +1,129 @@
+"""The rooms of homework: a pupil's, and a teacher's for giving out and for what comes back.
+
+Files can be dropped onto the window wherever one is. While something is played or measured they wait until that is
+over, so that a drop interrupts nothing.
+"""
+
+from collections.abc import Callable, Iterable
+from pathlib import Path
+
+from trainer.homework.assignment import ENDING as GIVEN_OUT
+from trainer.homework.returned import ENDING as GIVEN_BACK
+from trainer.homeworkroom.pupil import Pupil
+from trainer.homeworkroom.teacher import Teacher
+from trainer.run import RunPlan
+from trainer.screens.board import BoardScreen
+from trainer.screens.contest import ContestScreen
+from trainer.screens.home import HomeScreen
+from trainer.screens.homework import HomeworkDoors, HomeworkScreen
+from trainer.screens.homework_making import MakingScreen
+from trainer.screens.homework_table import TableScreen
+from trainer.screens.improvise import ImproviseScreen
+from trainer.screens.practice import PracticeScreen
+from trainer.screens.screen import Screen
+from trainer.screens.set_up import SetUpScreen
+from trainer.screens.sound import SoundScreen
+from trainer.screens.tempo_run import TempoRunScreen
+from trainer.station import Station
+from trainer.workroom import Library
+
+BUSY = (PracticeScreen, TempoRunScreen, ContestScreen, ImproviseScreen, BoardScreen, SetUpScreen, SoundScreen)
+"""Where something is played, heard or measured."""
+AT_REST = (HomeScreen, HomeworkScreen, TableScreen, MakingScreen)
+"""Where files that came meanwhile are opened; a result is to be seen first."""
+NO_HOMEWORK = "{name} is no file of homework: expected one that ends in " + f"{GIVEN_OUT} or {GIVEN_BACK}."
+
+
+class Homeworkroom:
+    """`play(plan, back_to)` and `leave()` lead out of its screens."""
+
+    def __init__(
+        self,
+        station: Station,
+        library: Library,
+        *,
+        play: Callable[[RunPlan, Screen], Screen],
+        leave: Callable[[], Screen],
+    ) -> None:
+        self._station = station
+        self._leave = leave
+        self._outside = leave
+        """Where the pupil's screen leads back to."""
+        self._pupil = Pupil(station, play)
+        self._teacher = Teacher(library, open_files=self.open)
+        self._dropped: list[Path] = []
+        self._waits = False
+
+    def homework(self, notice: str = "") -> Screen:
+        """What a pupil has to play, from the list of exercises."""
+        self._outside = self._leave
+        return self._homework(notice)
+
+    def drop(self, path: str) -> None:
+        """A file or a folder was dropped onto the window."""
+        self._dropped.append(Path(path))
+
+    def lead(self, screen: Screen) -> Screen:
+        """The screen to go on with: another one when there are files to be opened and nothing is interrupted."""
+        if not self._dropped:
+            return screen
+        if isinstance(screen, BUSY):
+            self._waits = True
+            return screen
+        if self._waits and not isinstance(screen, AT_REST):
+            return screen
+        paths, self._dropped, self._waits = self._dropped, [], False
+        self._station.sound.stop()
+        return self.open(paths, screen)
+
+    def open(self, paths: Iterable[Path], screen: Screen) -> Screen:
+        """Open files of homework and returned ones, of which a folder may hold many; `screen` is where one was."""
+        given_out, came_back, sentences = [], [], []
+        for path in paths:
+            ending = path.suffix.lower()
+            if path.is_dir() or ending == GIVEN_BACK:
+                came_back.append(path)
+            elif ending == GIVEN_OUT:
+                given_out.append(path)
+            else:
+                sentences.append(NO_HOMEWORK.format(name=path.name))
+        sentences += self._pupil.open(given_out)
+        if came_back:
+            self._teacher.take(came_back, sentences)
+            return screen if isinstance(screen, TableScreen) else self._teacher.table(screen)
+        if isinstance(screen, TableScreen) and not given_out:
+            self._teacher.take([], sentences)
+            return screen
+        if not isinstance(screen, HomeworkScreen):
+            self._outside = self._leave if isinstance(screen, HomeScreen) else lambda: screen
+        return self._homework(" ".join(sentences))
+
+    def close(self) -> None:
+        """Let nothing go on being judged."""
+        self._pupil.stop()
+        self._teacher.stop()
+
+    def _homework(self, notice: str) -> Screen:
+        pupil, teacher = self._pupil, self._teacher
+        trouble = pupil.look()
+
+        def leave() -> Screen:
+            pupil.stop()
+            return self._outside()
+
+        return HomeworkScreen(
+            HomeworkDoors(
+                sheets=pupil.sheets,
+                done=pupil.done,
+                play=pupil.play,
+                look=pupil.look,
+                name=pupil.name,
+                written_to=pupil.written_to,
+                give_back=pupil.give_back,
+                choose_file=lambda back: pupil.choose_file(back, self.open),
+                make=teacher.making,
+                table=teacher.table,
+                leave=leave,
+            ),
+            notice=notice or trouble,
+        )
