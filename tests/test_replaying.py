@@ -2,16 +2,23 @@ import os
 
 os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 
+from collections.abc import Callable
 from pathlib import Path
 
+import numpy as np
+import pytest
+
 from tests.kept_takes import keep_take
+from trainer.devices.sound import SilentSound
 from trainer.following.verdict import Missed
 from trainer.playing.take import Take, TakeHeader, read_take
-from trainer.replaying import Replay
+from trainer.replaying import BEFORE_NS, Replay
 from trainer.run import RunPlan
 from trainer.score.library import load_exercise
-from trainer.screens.practice import PracticeScreen
+from trainer.screens.review import ReviewScreen
 from trainer.screens.screen import Command, Screen
+from trainer.sounds.endless import Buffer
+from trainer.sounds.samples import RATE
 from trainer.tablature.state import next_slip
 
 LINE = load_exercise("two-gates")
@@ -25,30 +32,49 @@ def kept(folder: Path) -> tuple[Take, TakeHeader]:
     return take, take.header
 
 
+class HeardSound(SilentSound):
+    """An output whose buffers are looked at; each is heard at once."""
+
+    is_audible = True
+
+    def __init__(self, now: Callable[[], int]) -> None:
+        super().__init__("it is switched off")
+        self._now = now
+        self.buffers: list[Buffer] = []
+        self.stops = 0
+
+    def start(self, buffer: Buffer) -> int:
+        self.buffers.append(buffer)
+        return self._now()
+
+    def stop(self) -> None:
+        self.stops += 1
+
+
 class Watched:
     """A replay that is watched frame by frame."""
 
     def __init__(self, take: Take, header: TakeHeader) -> None:
-        self.replay = Replay(take, header)
+        self.sound = HeardSound(lambda: self.now_ns)
+        self.replay = Replay(take, header, LINE.tuning, self.sound)
         self.now_ns = 5_000_000_000
         plan = RunPlan(LINE, LINE.tempo).at_tempo(header.quarters_per_minute)
-        self.screen: Screen = PracticeScreen(
+        self.screen: Screen = ReviewScreen(
             plan,
-            start_run=self.replay.start_run,
+            self.replay,
             status=lambda: "Replay",
             show_result=lambda _: self.screen,
             leave_to=lambda: self.screen,
-            seek=self.replay.seek,
         )
 
     def watch(self, seconds: float) -> None:
         for _ in range(round(seconds * 60)):
             self.now_ns += FRAME_NS
-            self.screen.update(self.replay.poll(self.now_ns), self.now_ns)
+            self.screen.update((), self.now_ns)
 
     @property
-    def practice(self) -> PracticeScreen:
-        assert isinstance(self.screen, PracticeScreen)
+    def practice(self) -> ReviewScreen:
+        assert isinstance(self.screen, ReviewScreen)
         return self.screen
 
 
@@ -82,3 +108,79 @@ def test_a_replay_that_begins_anew_is_counted_once(tmp_path: Path) -> None:
     watched.screen.handle(Command.BACK)
 
     assert len(watched.practice._stretches) == 1
+
+
+def test_a_replay_is_watched_and_not_played_otherwise(tmp_path: Path) -> None:
+    watched = Watched(*kept(tmp_path))
+    watched.watch(8)
+    before = watched.practice.view(watched.now_ns).passes
+    for command in (Command.PACE, Command.BACKING, Command.MARK_START, Command.LOOP):
+        watched.screen.handle(command)
+    watched.watch(1)
+    view = watched.practice.view(watched.now_ns)
+
+    assert (before, view.passes) == ("pass 1 of 1", "pass 1 of 1")
+    assert len(watched.practice._stretches) == 1
+    assert view.now_quarters == pytest.approx(5.0, abs=0.05)  # a bar of count-in, at 60
+
+
+def test_at_half_speed_the_take_goes_half_as_far_with_the_same_verdicts(tmp_path: Path) -> None:
+    watched, slow = Watched(*kept(tmp_path)), Watched(*kept(tmp_path / "again"))
+    watched.watch(9)
+
+    slow.watch(2)
+    slow.screen.handle(Command.SLOWER)
+    slow.watch(14)
+
+    views = [one.practice.view(one.replay.clock(one.now_ns)) for one in (watched, slow)]
+    assert views[1].now_quarters == pytest.approx(views[0].now_quarters, abs=0.05)
+    assert views[1].passes == "pass 1 of 1 · half speed"
+    verdicts = [[view.ledger.of_written(index) for index in range(9)] for view in views]
+    assert verdicts[0] == verdicts[1]
+
+
+def test_what_was_heard_sounds_along_from_wherever_the_take_goes_on(tmp_path: Path) -> None:
+    watched = Watched(*kept(tmp_path))
+    watched.watch(8)
+    whole = watched.sound.buffers[0]
+    for command in (Command.PAUSE, Command.SLOWER, Command.FIRST, Command.NEXT, Command.PAUSE):
+        watched.screen.handle(command)
+    rest = watched.sound.buffers[-1]
+
+    at_slip = 4 + float(LINE.notes[5].onset_quarters)  # seconds at 60, after a bar of count-in
+    taken_off = at_slip - BEFORE_NS / 1e9
+    assert watched.sound.stops >= 1
+    assert len(watched.sound.buffers) == 2
+    assert len(rest) / RATE == pytest.approx(2 * (len(whole) / RATE - taken_off), abs=0.1)
+    assert first_sound_s(whole) == pytest.approx(4.0, abs=0.03)
+    before_slip = 4 + float(LINE.notes[4].onset_quarters)
+    assert first_sound_s(rest) == pytest.approx(2 * (before_slip - taken_off), abs=0.06)
+    missed_s = 2 * (at_slip - taken_off)
+    assert loudest(rest, missed_s + 0.05, missed_s + 0.9) < 200 < loudest(rest, missed_s + 0.95, missed_s + 1.2)
+
+
+def test_a_key_mutes_it_and_the_take_goes_on(tmp_path: Path) -> None:
+    watched = Watched(*kept(tmp_path))
+    watched.watch(5)
+
+    watched.screen.handle(Command.HEAR)
+    muted = watched.practice.view(watched.now_ns).keys
+    watched.watch(2)
+    watched.screen.handle(Command.RESTART)
+    silent = len(watched.sound.buffers)
+    watched.screen.handle(Command.HEAR)
+
+    assert ("H", "hear", Command.HEAR) in muted
+    assert silent == 1
+    assert len(watched.sound.buffers) == 2
+
+
+def first_sound_s(buffer: Buffer) -> float:
+    """When anything is heard."""
+    samples = np.abs(np.asarray(buffer[0 : len(buffer)]))
+    return float(np.argmax(samples > 200)) / RATE
+
+
+def loudest(buffer: Buffer, from_s: float, to_s: float) -> int:
+    """The highest sample of a stretch."""
+    return int(np.abs(np.asarray(buffer[round(from_s * RATE) : round(to_s * RATE)])).max())

@@ -1,12 +1,13 @@
 """A kept take on the screen, followed and judged again as it runs, and gone through like a recording.
 
 Stopped, it can be walked over note by note, bar by bar and from slip to slip; it goes on from wherever it stands, with
-everything before that judged as it was.
+everything before that judged as it was. What was heard of it sounds along, where there is a sound.
 """
 
 from collections.abc import Callable
 from fractions import Fraction
 
+from trainer.devices.sound import Sound
 from trainer.following.verdict import Pace
 from trainer.judging import tempo_of
 from trainer.playing.messages import StampedMessage
@@ -14,9 +15,13 @@ from trainer.playing.take import Take, TakeHeader
 from trainer.practiceroom import tidy_memory
 from trainer.run import Run, RunPlan
 from trainer.score.exercise import Exercise
-from trainer.screens.practice import Outcome, PracticeScreen
+from trainer.screens.practice import Outcome
 from trainer.screens.result import ResultScreen
+from trainer.screens.review import SPEED_WORDS, Recording, ReviewScreen
 from trainer.screens.screen import Screen
+from trainer.sounds.heard import HeardNote, heard_notes, render_heard
+from trainer.sounds.samples import mixed
+from trainer.theory.tuning import Tuning
 from trainer.tutor import advice_on
 
 BEFORE_NS = 700_000_000
@@ -24,23 +29,26 @@ BEFORE_NS = 700_000_000
 
 
 def replay_screen(
-    take: Take, header: TakeHeader, exercise: Exercise, leave: Callable[[], Screen] | None = None
+    take: Take,
+    header: TakeHeader,
+    exercise: Exercise,
+    leave: Callable[[], Screen] | None = None,
+    *,
+    sound: Sound | None = None,
 ) -> Screen:
     """The screen of a kept take; its result leads back to it, or else to wherever `leave` does."""
-    replay = Replay(take, header)
+    replay = Replay(take, header, exercise.tuning, sound)
     tempo = tempo_of(header.quarters_per_minute)
     bars = Fraction(header.starts_at_ns, max(1, tempo.ns(exercise.meter.bar_quarters)))
     plan = RunPlan(exercise, tempo, pace=Pace(header.pace), passes=header.passes, count_in_bars=round(bars))
 
     def practice(again: RunPlan) -> Screen:
-        return PracticeScreen(
+        return ReviewScreen(
             again,
-            start_run=replay.start_run,
+            replay,
             status=lambda: f"Replay of a take of {header.date[:16].replace('T', ' ')}, played on {header.input}.",
             show_result=result,
             leave_to=leave or (lambda: practice(plan)),
-            seek=replay.seek,
-            source=replay.poll,
         )
 
     def result(outcome: Outcome) -> Screen:
@@ -52,15 +60,56 @@ def replay_screen(
     return practice(plan)
 
 
-class Replay:
-    """Gives the messages of a kept take again, at the times at which they came."""
+class Replay(Recording):
+    """Gives the messages of a kept take again, at the times at which they came, and lets what was heard sound.
 
-    def __init__(self, take: Take, header: TakeHeader) -> None:
+    Its own clock is the steady one until the speed changes; from then on it runs faster or slower than that. What
+    sounds is begun anew whenever the take is begun, sought, or changes its speed.
+    """
+
+    speeds = tuple(sorted(SPEED_WORDS))
+
+    def __init__(self, take: Take, header: TakeHeader, tuning: Tuning, sound: Sound | None = None) -> None:
         self._take = take
         self._header = header
+        self._tuning = tuning
+        self._sound = sound if sound is not None and sound.is_audible else None
+        self._notes: tuple[HeardNote, ...] | None = None
+        self._is_heard = True
+        self._steady_ns = self._own_ns = 0
+        """A time of the steady clock, and the own clock's time then."""
+        self._latest_ns = 0
+        """The time of the steady clock that was asked for last."""
+        self._run: Run | None = None
         self._from_ns = 0
         self._zero_ns = 0
         self._given = 0
+
+    @property
+    def is_heard(self) -> bool | None:
+        """Whether it sounds; None: nothing can."""
+        return None if self._sound is None else self._is_heard
+
+    def clock(self, steady_ns: int) -> int:
+        """The own clock's time; it stands until what was begun last is heard."""
+        self._latest_ns = steady_ns
+        return self._own_ns + max(0, int((steady_ns - self._steady_ns) * self.speed))
+
+    def change_speed(self, steps: int) -> None:
+        """Faster or slower, as far as it goes."""
+        place = self.speeds.index(self.speed) + steps
+        now_ns = self.clock(self._latest_ns)
+        self._steady_ns, self._own_ns = self._latest_ns, now_ns
+        self.speed = self.speeds[max(0, min(len(self.speeds) - 1, place))]
+        self._let_sound(now_ns)
+
+    def turn_sound(self) -> None:
+        """Let it be heard, or not."""
+        self._is_heard = not self._is_heard
+        if self._is_heard:
+            self._let_sound(self.clock(self._latest_ns))
+        elif self._sound is not None:
+            self._sound.stop()
 
     def seek(self, from_ns: int) -> None:
         """Let the next run begin there in the take; what came before is given at once."""
@@ -70,7 +119,9 @@ class Replay:
         """Begin where it was sought, else at the take's beginning."""
         self._zero_ns, self._given, self._from_ns = now_ns - self._from_ns, 0, 0
         tidy_memory()
-        return Run(plan, zero_ns=self._zero_ns, profile=self._header.profile)
+        self._run = Run(plan, zero_ns=self._zero_ns, profile=self._header.profile, stop_sound=self._hush)
+        self._let_sound(now_ns)
+        return self._run
 
     def poll(self, now_ns: int) -> tuple[StampedMessage, ...]:
         """What had arrived by then."""
@@ -79,3 +130,16 @@ class Replay:
         while self._given < len(messages) and messages[self._given].stamp_ns + self._zero_ns <= now_ns:
             self._given += 1
         return tuple(m._replace(stamp_ns=m.stamp_ns + self._zero_ns) for m in messages[first : self._given])
+
+    def _let_sound(self, now_ns: int) -> None:
+        """Let the run that is open be heard from here on; the own clock goes on when its first sample is heard."""
+        if self._sound is None or not self._is_heard or self._run is None or self._run.is_finished:
+            return
+        if self._notes is None:
+            self._notes = heard_notes(self._take.messages, self._header.profile, self._tuning)
+        samples = mixed(render_heard(self._notes, now_ns - self._zero_ns, self.speed))
+        self._steady_ns, self._own_ns = self._sound.start(samples), now_ns
+
+    def _hush(self) -> None:
+        if self._sound is not None:
+            self._sound.stop()

@@ -15,8 +15,9 @@ from trainer.devices.skill import Skill
 from trainer.playing.messages import StampedMessage
 from trainer.run import Run, RunPlan
 from trainer.score.library import load_exercise
-from trainer.screens.practice import Outcome, PracticeScreen
+from trainer.screens.practice import Outcome
 from trainer.screens.result import ResultScreen
+from trainer.screens.review import Recording, ReviewScreen
 from trainer.screens.screen import Screen
 from trainer.screens.tour import Shown, Stop, TourScreen
 from trainer.shipped import SHARED
@@ -37,7 +38,7 @@ def tour(leave: Callable[[], Screen]) -> TourScreen:
     return TourScreen([_stop(sitting, stop) for stop in facts["stops"]], leave)
 
 
-class Sitting:
+class Sitting(Recording):
     """One sitting of the simulated player, begun wherever it is asked for; what came before is played at once."""
 
     def __init__(self, facts: dict[str, Any]) -> None:
@@ -59,9 +60,9 @@ class Sitting:
         """When a note is due, from the start of the take."""
         return self.plan.count_in_ns + self.plan.tempo.ns(self.plan.exercise.notes[note].onset_quarters)
 
-    def practice(self, from_ns: int, now_ns: int) -> PracticeScreen:
+    def practice(self, from_ns: int, now_ns: int) -> ReviewScreen:
         """The line, as far as it was played by then, and going on."""
-        self._seek(from_ns)
+        self.seek(from_ns)
         screen = self._screen()
         screen.update((), now_ns)
         return screen
@@ -69,7 +70,7 @@ class Sitting:
     @cached_property
     def outcome(self) -> Outcome:
         """What all of it came to."""
-        self._seek(
+        self.seek(
             self.plan.count_in_ns + self.plan.tempo.ns((self.plan.passes + 1) * self.plan.exercise.length_quarters)
         )
         self._screen().update((), 0)
@@ -84,30 +85,31 @@ class Sitting:
         advice = advice_on(self.outcome, STYLE.profile)
         return ResultScreen(self.outcome, play_again=lambda _: self.coached(), leave_to=self.coached, advice=advice)
 
-    def _screen(self) -> PracticeScreen:
+    def _screen(self) -> ReviewScreen:
         def result(outcome: Outcome) -> Screen:
             self._ended.append(outcome)
             return self._screen()
 
-        return PracticeScreen(
+        return ReviewScreen(
             self.plan,
-            start_run=self._start_run,
+            self,
             status=lambda: "A simulated player plays; nothing of it is kept.",
             show_result=result,
             leave_to=self._screen,
-            seek=self._seek,
-            source=self._poll,
         )
 
-    def _seek(self, from_ns: int) -> None:
+    def seek(self, from_ns: int) -> None:
+        """Let the next run begin there."""
         self._from_ns = max(0, from_ns)
 
-    def _start_run(self, plan: RunPlan, now_ns: int) -> Run:
+    def start_run(self, plan: RunPlan, now_ns: int) -> Run:
+        """Begin where it was sought."""
         zero_ns = now_ns - self._from_ns
         self._player = SimulatedPlayer(self._messages, zero_ns, STYLE.profile, "Tour")
         return Run(plan, zero_ns=zero_ns, profile=STYLE.profile)
 
-    def _poll(self, now_ns: int) -> tuple[StampedMessage, ...]:
+    def poll(self, now_ns: int) -> tuple[StampedMessage, ...]:
+        """What the simulated player had played by then."""
         return () if self._player is None else self._player.poll(now_ns)
 
     @cached_property

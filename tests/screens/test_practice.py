@@ -228,27 +228,6 @@ def test_a_band_appears_under_a_note_after_three_passes_and_in_later_takes() -> 
     assert len(screen.view(desk.now_ns).spreads) > 200
 
 
-def test_a_replay_is_watched_and_not_played_otherwise() -> None:
-    desk = Desk()
-    sought: list[int] = []
-    screen = PracticeScreen(
-        PLAN,
-        start_run=desk.start_run,
-        status=lambda: "Replay",
-        show_result=lambda outcome: Page("result", outcome),
-        leave_to=lambda: Page("list"),
-        seek=sought.append,
-    )
-    assert desk.play(screen, BAR_S * 3) is screen
-
-    given(screen, Command.FASTER, Command.PACE, Command.HEAR, Command.LOOP)
-    assert desk.plans == [PLAN]
-    given(screen, Command.PAUSE, Command.LEFT, Command.LOOP, Command.PAUSE)
-
-    assert desk.plans == [PLAN, PLAN]
-    assert len(sought) == 1
-
-
 def test_marks_can_be_hidden() -> None:
     screen, desk = begun(BAR_S * 2)
     surface = pygame.display.set_mode((1280, 720))

@@ -6,8 +6,14 @@ from trainer.score.exercise import Exercise
 
 def open_replay(take: Take, header: TakeHeader, exercise: Exercise, size: tuple[int, int]) -> None:
     """Show a kept take until the window is closed."""
+    from trainer.devices.outputs import remembered_sound
     from trainer.devices.remembered import Memory
     from trainer.replaying import replay_screen
     from trainer.window import show
 
-    show(replay_screen(take, header, exercise), lambda _now_ns: (), size, Memory())
+    memory = Memory()
+    sound = remembered_sound(memory)
+    try:
+        show(replay_screen(take, header, exercise, sound=sound), lambda _now_ns: (), size, memory)
+    finally:
+        sound.close()

@@ -18,10 +18,11 @@ from trainer.playing.messages import StampedMessage
 from trainer.run import Run, RunPlan
 from trainer.screens.choices import TEMPO_STEP, playable_tempo
 from trainer.screens.ghosting import GHOST, Ghosting
+from trainer.screens.hints import Hint
 from trainer.screens.keys import KeysScreen
 from trainer.screens.paint import PagePainter
-from trainer.screens.parts import NOTHING_MARKED, Part, last_begun, loop_over, moved, played_ns, rest_from
-from trainer.screens.practice_keys import WALKING, practice_keys
+from trainer.screens.parts import NOTHING_MARKED, Part, last_begun, loop_over, moved, rest_from
+from trainer.screens.practice_keys import practice_keys
 from trainer.screens.practice_picture import PracticePicture, PracticeView
 from trainer.screens.screen import PLAYING, Action, Command, Pressed, Screen, target_at
 from trainer.tablature.figures import pass_summary
@@ -45,12 +46,12 @@ class PracticeScreen:
     """One sitting with one line.
 
     `start_run(plan, now_ns)` starts a take; `status()` says how the input is; `show_result(outcome)` is the screen at
-    the end and `leave_to()` the one when nothing was played; `breaks` is told while a take runs. A replay, which can
-    `seek(take_ns)`, is stopped, walked over and gone on with; what was played once cannot be played otherwise. Its
-    messages come from `source(now_ns)` and not from the input. `ghosting` knows the ghost that is played against.
+    the end and `leave_to()` the one when nothing was played; `breaks` is told while a take runs.
+    `ghosting` knows the ghost that is played against.
     """
 
     takes_text = False
+    help_place = PLAYING
 
     def __init__(
         self,
@@ -60,8 +61,6 @@ class PracticeScreen:
         status: Callable[[], str],
         show_result: Callable[[Outcome], Screen],
         leave_to: Callable[[], Screen],
-        seek: Callable[[int], None] | None = None,
-        source: Callable[[int], tuple[StampedMessage, ...]] | None = None,
         hides_tempo: bool = False,
         tolerance: Tolerance | None = None,
         breaks: BreakCounter | None = None,
@@ -70,9 +69,6 @@ class PracticeScreen:
         self._plan = plan
         self._breaks = breaks or BreakCounter()
         self._ghosting = ghosting
-        self._seek = seek
-        self._is_replay = seek is not None
-        self._source = source
         self._hides_tempo = hides_tempo
         self._start_run = start_run
         self._status = status
@@ -95,7 +91,7 @@ class PracticeScreen:
         self._figures: tuple[str, ...] = ()
         self._shows_why = True
         self._why: tuple[tuple[int, int], tuple[str, ...]] | None = None
-        """What is said of a note of a take, and which that is."""
+        """What is said of a note, and by which state of the verdicts."""
         self._against: tuple[Stretch, Ghost, Mapping[int, NoteState]] | None = None
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:
@@ -104,10 +100,8 @@ class PracticeScreen:
         run = self._run or self._begin(self._part)
         if self._is_standing:
             return self
-        if not self._is_replay:
-            self._breaks.feed(now_ns)
-        arrived = messages if self._source is None else self._source(now_ns)
-        self._version += bool(run.update(arrived, now_ns))
+        self._watch_time(now_ns)
+        self._version += bool(run.update(messages, now_ns))
         return self._end() if run.is_finished else self
 
     def handle(self, action: Action) -> Screen | None:
@@ -124,7 +118,7 @@ class PracticeScreen:
                 return self._end()
             case Command.KEYS:
                 self._stand()
-                return KeysScreen(self, place=PLAYING)
+                return KeysScreen(self, place=self.help_place)
             case Command.MARKS:
                 self._with_marks = not self._with_marks
             case Command() if action is GHOST and self._ghosting is not None:
@@ -184,12 +178,7 @@ class PracticeScreen:
             passes=self._passes_words(current),
             notice=self._notice(run),
             figures=self._figures,
-            keys=practice_keys(
-                is_replay=self._is_replay,
-                is_standing=self._is_standing,
-                shows_why=self._shows_why,
-                ghost=None if self._ghosting is None else self._ghosting.choice,
-            ),
+            keys=self._keys(),
             status=run.trouble or self._status(),
             is_troubled=run.trouble is not None,
             rest=rest.words(),
@@ -200,6 +189,14 @@ class PracticeScreen:
             ghost=self._ghost_states(),
             ghost_words="" if self._ghosting is None else self._ghosting.words(),
         )
+
+    def _keys(self) -> tuple[Hint, ...]:
+        ghost = None if self._ghosting is None else self._ghosting.choice
+        return practice_keys(is_standing=self._is_standing, shows_why=self._shows_why, ghost=ghost)
+
+    def _watch_time(self, now_ns: int) -> None:
+        """Count how long was played since the last break."""
+        self._breaks.feed(now_ns)
 
     def _ghost_states(self) -> Mapping[int, NoteState]:
         """What the ghost played at each note of the take, found once for a take and a ghost."""
@@ -220,7 +217,7 @@ class PracticeScreen:
 
     def _said_of_cursor(self) -> tuple[str, ...]:
         """Why the note at the cursor was judged as it was."""
-        key = len(self._stretches), self._cursor
+        key = self._version, self._cursor
         if self._why is None or self._why[0] != key:
             self._why = key, explained(self._stretches[-1], self._cursor)
         return self._why[1]
@@ -236,8 +233,6 @@ class PracticeScreen:
         self._selection = NOTHING_MARKED
         self._version += 1
         self._counted = None
-        if self._is_replay:
-            self._stretches.clear()  # the same take again
         self._stretches.append(
             Stretch(
                 exercise=run.exercise,
@@ -272,19 +267,14 @@ class PracticeScreen:
         return self._show_result(Outcome(self._plan, played)) if played else self._leave_to()
 
     def _go_on(self) -> None:
-        """Count in and go on from the cursor's bar: a loop or replay from its start, else what remains."""
-        if self._seek is not None and self._run is not None:
-            self._seek(played_ns(self._run, self._cursor))
-        is_whole_part = self._part.is_loop or self._is_replay
-        self._begin(self._part if is_whole_part else rest_from(self._plan, self._part.in_whole(self._cursor)))
+        """Count in and go on from the cursor's bar: a loop from its start, else what remains."""
+        self._begin(self._part if self._part.is_loop else rest_from(self._plan, self._part.in_whole(self._cursor)))
 
     def _change(self, command: Command) -> None:
         """Another take (tempo, pace, sound, from the top), or something that the standing staff is asked for."""
         match command:
             case Command.RESTART:
                 self._begin(Part(self._plan))
-            case _ if self._is_replay and command not in WALKING:
-                pass
             case Command.SLOWER | Command.FASTER:
                 step = TEMPO_STEP if command is Command.FASTER else -TEMPO_STEP
                 wanted = self._plan.tempo.quarters_per_minute + step

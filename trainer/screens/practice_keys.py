@@ -1,4 +1,4 @@
-"""The keys of the practice screen at its foot: what they do while a take runs, on the standing staff, in a replay."""
+"""The keys of the practice screen at its foot: what they do while a take runs and on the standing staff."""
 
 from trainer.screens.ghosting import GHOST
 from trainer.screens.hints import Hint
@@ -32,29 +32,17 @@ STANDING_KEYS = (
     ("+", "faster", Command.FASTER),
     ("Esc", "result", Command.BACK),
 )
-REPLAY_KEYS = (
-    ("Space", "stop", Command.PAUSE),
-    ("R", "from the top", Command.RESTART),
-    ("Esc", "result", Command.BACK),
-)
-REPLAY_STANDING_KEYS = (
-    ("Space", "go on from here", Command.PAUSE),
-    ("←", "note", Command.LEFT),
-    ("→", "note", Command.RIGHT),
-    ("N", "next slip", Command.NEXT),
-    ("R", "from the top", Command.RESTART),
-    ("Esc", "result", Command.BACK),
-)
 ALWAYS_KEYS = (("M", "marks", Command.MARKS), ("F1", "keys", Command.KEYS))
 
 
-def practice_keys(
-    *, is_replay: bool, is_standing: bool, shows_why: bool, ghost: GhostChoice | None
-) -> tuple[Hint, ...]:
+def practice_keys(*, is_standing: bool, shows_why: bool, ghost: GhostChoice | None) -> tuple[Hint, ...]:
     """What the keys do now; `ghost` is None where none can be chosen."""
     against: tuple[Hint, ...] = () if ghost is None else (("G", f"ghost: {ghost.value}", GHOST),)
-    if is_standing:
-        beneath: Hint = ("Tab", "neck" if shows_why else "why", Command.NEXT_CHOICE)
-        keys = REPLAY_STANDING_KEYS if is_replay else STANDING_KEYS
-        return (*keys[:4], beneath, *keys[4:], *against, *ALWAYS_KEYS)
-    return (*(REPLAY_KEYS if is_replay else PLAYING_KEYS), *against, *ALWAYS_KEYS)
+    if not is_standing:
+        return (*PLAYING_KEYS, *against, *ALWAYS_KEYS)
+    return (*STANDING_KEYS[:4], beneath_hint(shows_why=shows_why), *STANDING_KEYS[4:], *against, *ALWAYS_KEYS)
+
+
+def beneath_hint(*, shows_why: bool) -> Hint:
+    """What Tab brings under the staff that stands."""
+    return "Tab", "neck" if shows_why else "why", Command.NEXT_CHOICE

@@ -155,6 +155,7 @@ class Key:
 
 EVERYWHERE, PLAYING, STANDING, LIST = "Everywhere", "While playing", "While paused", "List of exercises"
 BUILDER = "Building and varying"
+REVIEW = "Going through a take"
 RESULT, TEMPI, DAY, BOARD, CONTEST = "Result", "Tempo", "Today's plan", "Board", "Contest"
 BOARD_STANDING, CALL = "Board, while paused", "Call and answer"
 COACH, SOUND, HOMEWORK = "Progress and coach", "Sound", "Homework"
@@ -187,6 +188,10 @@ KEYS: tuple[Key, ...] = (
     Key(Command.MARK_START, (pygame.K_a,), "A", "the selection starts here", STANDING),
     Key(Command.MARK_END, (pygame.K_b,), "B", "the selection ends here", STANDING),
     Key(Command.LOOP, (pygame.K_l,), "L", "loop the selection, or this bar; again: the whole line", STANDING),
+    Key(Command.PAUSE, (pygame.K_SPACE,), "Space", "stop; again: go on from the note at the cursor", REVIEW),
+    Key(Command.FASTER, (pygame.K_KP_PLUS,), "\N{MINUS SIGN} +", "half or quarter speed, and back", REVIEW),
+    Key(Command.HEAR, (pygame.K_h,), "H", "let what was heard sound along, or not", REVIEW),
+    Key(Command.RIGHT, (pygame.K_RIGHT,), "← →", "stopped: a note; Page ↑ ↓: a bar; N: the next slip", REVIEW),
     Key(Command.UP, (pygame.K_UP,), "↑", "the exercise before", LIST),
     Key(Command.DOWN, (pygame.K_DOWN,), "↓", "the next exercise", LIST),
     Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "the next filter or setting", LIST),
