@@ -1,7 +1,10 @@
 import pygame
 
+from tests.screens.desk import Page
+from trainer.playing.messages import StampedMessage
 from trainer.screens.look import CONTRAST, DARK, LIGHT, Look, look_of
-from trainer.window import is_repeat
+from trainer.screens.screen import Action, Command, Screen
+from trainer.window import _loop, is_repeat
 
 
 def down(key: int) -> pygame.event.Event:
@@ -43,3 +46,47 @@ def test_a_look_that_is_not_known_is_the_usual_one() -> None:
 def test_necks_are_drawn_for_either_hand() -> None:
     assert Look().for_other_hand() == look_of("dark", 100, is_left_handed=True)
     assert Look().for_other_hand().for_other_hand() == Look()
+
+
+class Scripted(Page):
+    """Lets some events happen in each frame, and leaves when it is told to."""
+
+    def __init__(self, *batches: list[pygame.event.Event]) -> None:
+        super().__init__("list")
+        self._batches = iter(batches)
+
+    def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - it has its script
+        for event in next(self._batches, []):
+            pygame.event.post(event)
+        return self
+
+    def handle(self, action: Action) -> Screen | None:
+        return None if action is Command.QUIT else self
+
+
+class Dropping:
+    """Keeps what had been dropped whenever it was asked for a screen."""
+
+    def __init__(self) -> None:
+        self.dropped: list[str] = []
+        self.led: list[list[str]] = []
+
+    def drop(self, path: str) -> None:
+        self.dropped.append(path)
+
+    def lead(self, screen: Screen) -> Screen:
+        self.led.append([*self.dropped])
+        return screen
+
+
+def test_files_dropped_onto_the_window_are_told_of_before_the_next_frame_is_drawn() -> None:
+    pygame.display.init()
+    surface = pygame.display.set_mode((320, 200))
+    pygame.event.clear()
+    drops = Dropping()
+    files = [pygame.event.Event(pygame.DROPFILE, file=name) for name in ("a.walkdone", "b.walkdone")]
+    page = Scripted(files, [pygame.event.Event(pygame.QUIT)])
+
+    _loop(page, lambda _now_ns: (), surface, None, None, drops)
+
+    assert drops.led == [[], ["a.walkdone", "b.walkdone"]]

@@ -22,6 +22,7 @@ from tests.screens.coached import KNOWN as KNOWN_TEMPO
 from tests.screens.contests import contest
 from tests.screens.desk import FRAME_NS, Desk, Page
 from tests.screens.ghosted import ghosting_of, plan_of
+from tests.screens.homework_pages import HOMEWORK
 from tests.screens.rooms import day_plan, goals, improvising, progress, resting
 from tests.screens.set_up_desk import MOMENTS
 
@@ -382,7 +383,7 @@ ROOMS: dict[str, Callable[[], Pictured]] = {
 
 def screens() -> Iterator[tuple[str, Pictured, int]]:
     """Every screen by its name, and what time it is there."""
-    for name, make in (STANDING | ROOMS | COACHED).items():
+    for name, make in (STANDING | ROOMS | COACHED | HOMEWORK).items():
         yield name, make(), 0
     for name, sit in SITTINGS.items():
         screen, desk = sit()

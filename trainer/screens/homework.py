@@ -25,9 +25,9 @@ class HomeworkDoors:
     """What the room does, and where it leads.
 
     `sheets()` is the homework that is open, the newest first; `done(number)` how far one is, or a sentence on how far
-    the counting is; `play(number, item, back_to)` the screen that plays an exercise; `look()` looks anew at what is open
-    and was played, and says what is wrong. `give_back(number, name)` writes the file and says where; `written_to()`
-    says where that will be.
+    the counting is; `play(number, item, back_to)` the screen that plays an exercise; `look()` looks anew at what is
+    open and was played, and says what is wrong. `give_back(number, name)` writes the file and says where;
+    `written_to()` says where that will be.
     """
 
     sheets: Callable[[], tuple[Sheet, ...]]
