@@ -30,6 +30,7 @@ def keep_take(
     stretch: tuple[int | None, int | None] = (None, None),
     player: str = "",
     contest: str = "",
+    turn: int = 0,
     tolerance: dict[str, int | float] | None = None,
 ) -> None:
     """A take of some of `passes`, played exactly but for `faults`; `plays` is the share of it that is played at all."""
@@ -56,6 +57,7 @@ def keep_take(
         seed=None if by_hand else 1,
         player=player,
         contest=contest,
+        turn=turn,
         tolerance=tolerance or {},
     )
     writer = TakeWriter(take_path(folder, when, f"{CONTEST} {name}" if contest else name), header)

@@ -37,6 +37,54 @@ def test_what_is_no_pass_of_a_run_gets_no_points(tmp_path: Path) -> None:
     assert standings([tmp_path]).runs == ()
 
 
+def test_a_relay_is_worth_the_best_pass_of_each_player_and_has_a_table_of_its_own(tmp_path: Path) -> None:
+    keep_pass(tmp_path, 60, player="Anna", turn=1)
+    keep_pass(tmp_path, 60, player="Ben", turn=2, minutes=1)
+    keep_pass(tmp_path, 90, player="Anna", turn=1, minutes=2)
+    half_missed = ", ".join(f"miss {index}" for index in range(3, 19))
+    keep_pass(tmp_path, 90, player="Ben", turn=2, minutes=3, faults=half_missed)
+    keep_pass(tmp_path, 80, player="Anna", minutes=4)
+
+    found = standings([tmp_path]).of_line(load_exercise("two-gates"))
+
+    (team,) = found.relays
+    assert (team.players, team.passes, [one.qpm for one in team.bests]) == (("Anna", "Ben"), 4, [90, 60])
+    assert team.points == sum(one.points for one in team.bests)
+    assert [path.name.partition("_contest")[0] for path in team.paths] == ["2026-03-01_09-02-00", "2026-03-01_09-01-00"]
+    assert [(run.player, run.best.qpm) for run in found.runs] == [("Anna", 80)]
+
+
+def test_a_relay_of_one_player_gets_no_points(tmp_path: Path) -> None:
+    keep_pass(tmp_path, 60, turn=1)
+    keep_pass(tmp_path, 70, turn=1, minutes=1)
+
+    assert standings([tmp_path]).relays == ()
+
+
+def test_the_points_of_a_relay_are_figured_anew_when_a_take_has_changed(tmp_path: Path) -> None:
+    keep_pass(tmp_path, 60, turn=1)
+    keep_pass(tmp_path, 60, turn=2, minutes=1)
+    (before,) = standings([tmp_path]).relays
+
+    before.paths[1].unlink()
+    keep_pass(tmp_path, 60, turn=2, minutes=1, faults="miss 3, miss 4, miss 5, miss 6")
+    (after,) = standings([tmp_path]).relays
+
+    assert after.points < before.points
+
+
+def test_the_command_prints_the_relays(tmp_path: Path) -> None:
+    keep_pass(tmp_path, 60, player="Anna", turn=1)
+    keep_pass(tmp_path, 60, player="Ben", turn=2, minutes=1)
+
+    result = CliRunner().invoke(main, ["contest", "--table", "--relays", "--takes", str(tmp_path)])
+    none = CliRunner().invoke(main, ["contest", "mist", "--table", "--relays", "--takes", str(tmp_path)])
+
+    assert "Anna + Ben" in result.output
+    assert "team points = the best pass of one player + the best pass of the other" in " ".join(result.output.split())
+    assert none.output.startswith("No relay was played yet")
+
+
 def test_wider_limits_written_into_a_take_make_no_points(tmp_path: Path) -> None:
     keep_pass(tmp_path / "own", 60)
     keep_pass(tmp_path / "edited", 60, tolerance={"hit_ns": 900_000_000})

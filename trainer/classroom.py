@@ -12,7 +12,6 @@ from trainer.answering import CallAndAnswer, Player
 from trainer.capture.free_play import FreePlay
 from trainer.capture.listening import PhraseNote
 from trainer.capture.writing import Asked, CaptureError, captured
-from trainer.devices.midi_input import MidiInputError
 from trainer.devices.remembered import KeptRoom, Memory
 from trainer.homework.errors import HomeworkError
 from trainer.homework.handing_out import hand_out
@@ -62,7 +61,7 @@ class Classroom:
                 hush=station.sound.stop,
                 leave=self._leave,
                 call=lambda: self.call(line, lambda: self.board(tuning, line)),
-                next_second=self._next_second,
+                next_second=station.next_second,
                 keep_room=lambda room: (
                     None if memory is None else memory.keep_room(KeptRoom(room.distance_m, room.height_m))
                 ),
@@ -88,28 +87,13 @@ class Classroom:
                 begin=begin,
                 aside=lambda: station.aside,
                 inputs=lambda: (station.device, "" if station.second is None else station.second.device),
-                next_second=self._next_second,
+                next_second=station.next_second,
                 hear=self._hear,
                 hush=station.sound.stop,
                 status=lambda: trouble or station.status,
                 leave=leave,
             ),
         )
-
-    def _next_second(self) -> str:
-        """Listen to the next port beside the first, after the last one to none; a sentence about that."""
-        station = self._station
-        others = [name for name in station.ports() if name != station.device]
-        if not others:
-            return "There is no other MIDI port: plug the second pickup in."
-        names = ["", *others]
-        here = "" if station.second is None else station.second.device
-        name = names[(names.index(here) + 1) % len(names)] if here in names else ""
-        try:
-            station.choose_second(name)
-        except MidiInputError as error:
-            return str(error)
-        return f"Second input: {name}." if name else "No second input: both play on the first."
 
     def _hear(self, line: Exercise, passes: int) -> int:
         return self._station.desk.demonstrate(line, line.tempo, [Stem.LINE], passes)

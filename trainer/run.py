@@ -42,6 +42,8 @@ class RunPlan:
     """When `exercise` is an excerpt of a line written out pass after pass: its first and last note there."""
     contest: str = ""
     """When the run of a contest began that this is a pass of, ISO 8601; empty: it is of none."""
+    turn: int = 0
+    """Of a relay: which of its players plays this pass, counted from 1."""
     patience_ns: int = 120_000_000_000
     """In free pace, silence of this length before the last written note ends the run as well."""
 

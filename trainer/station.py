@@ -38,6 +38,8 @@ from trainer.score.tempo import Tempo
 
 SIMULATED = "simulated"
 DEMONSTRATION = "demonstration"
+SECOND_PLAYER = "second player"
+"""Whose takes those on the second input are when nobody was named."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +74,7 @@ class Station:
         self.simulation = simulation or Simulation()
         self.takes_folder = takes_folder
         self.second_player = ""
-        """Who plays on the second input; empty: nobody in particular."""
+        """Who plays on the second input; empty: whoever is there."""
         self.second: Seat | None = None
         self.aside: tuple[StampedMessage, ...] = ()
         """What the input whose turn it is not has said between the last two polls."""
@@ -82,11 +84,6 @@ class Station:
     def input_choices() -> tuple[str, ...]:
         """What can be chosen: the MIDI ports, then the players that need none."""
         return (*input_names(), SIMULATED, DEMONSTRATION)
-
-    @staticmethod
-    def ports() -> tuple[str, ...]:
-        """The MIDI ports that there are."""
-        return input_names()
 
     @property
     def input_name(self) -> str:
@@ -131,6 +128,20 @@ class Station:
         if self.memory is not None and (self.second is None or self.second.is_port):
             self.memory.keep_second_input("" if self.second is None else self.second.device)
 
+    def next_second(self) -> str:
+        """Listen to the next port beside the first, after the last one to none; a sentence about that."""
+        others = [name for name in input_names() if name != self._first.device]
+        if not others:
+            return "There is no other MIDI port: plug the second pickup in."
+        names = ["", *others]
+        here = "" if self.second is None else self.second.device
+        name = names[(names.index(here) + 1) % len(names)] if here in names else ""
+        try:
+            self.choose_second(name)
+        except MidiInputError as error:
+            return str(error)
+        return f"Second input: {name}." if name else "No second input: both play on the first."
+
     def take_up_second(self) -> str:
         """Listen to the second input that is remembered, if there is none; a sentence when it cannot be had now."""
         wanted = "" if self.memory is None else self.memory.second_input
@@ -145,6 +156,11 @@ class Station:
     def play_on(self, *, second: bool) -> None:
         """Whose turn it is: runs begin on that input; without a second one the first plays on."""
         self._seat = self.second if second and self.second is not None else self._first
+
+    @property
+    def names(self) -> tuple[str, str]:
+        """Who plays on the first input and who on the second; empty: the one player who needs no name."""
+        return "" if self.history is None else self.history.player, self.second_player or SECOND_PLAYER
 
     @property
     def is_second_playing(self) -> bool:
@@ -278,8 +294,9 @@ class Station:
             tolerance=asdict(Tolerance()),
             seed=self.simulation.seed if self.is_simulated else None,
             input=self.input_name,
-            player="" if self.history is None else self.history.player,
+            player=self.names[1 if self.is_second_playing else 0],
             contest=plan.contest,
+            turn=plan.turn,
         )
         name = f"{CONTEST} {plan.exercise.name}" if plan.contest else plan.exercise.name
         return TakeWriter(take_path(self.takes_folder, now, name), header)

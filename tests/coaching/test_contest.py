@@ -51,6 +51,30 @@ def test_the_tempo_rises_pass_by_pass_until_there_are_more_slips_than_allowed() 
         run.tempo_qpm()
 
 
+def test_in_a_relay_each_tempo_is_played_by_both_and_the_best_pass_of_each_counts() -> None:
+    run, seen = Contest(LINE, 60.0, players=2), []
+
+    for slips in (0, 2, 1, 0):
+        seen.append((run.turn, run.tempo_qpm()))
+        run = run.after(with_slips(slips))
+
+    assert seen == [(1, 60.0), (2, 60.0), (1, 63.0), (2, 63.0)]
+    first, second = run.bests
+    assert (first, second) == (max(run.scores[::2], key=lambda one: one.points), run.scores[3])
+    assert run.words() == f"Best passes: {first.points} + {second.points} = {first.points + second.points} points."
+    over = run.after(with_slips(NOTES))
+    assert over.is_over
+
+
+def test_a_relay_has_as_many_passes_for_each_player_and_ends_after_the_fastest_for_both() -> None:
+    run = Contest(LINE, 399.0, Climb(most_passes=3), players=2)
+    once = run.after(PERFECT).after(PERFECT).after(PERFECT)
+
+    assert not once.is_over
+    assert once.after(PERFECT).is_over
+    assert run.after(PERFECT).words() == f"Best passes: {run.after(PERFECT).scores[0].points}."
+
+
 def test_the_best_pass_counts_and_playing_on_adds_nothing() -> None:
     once = Contest(LINE, 60.0).after(PERFECT)
     worse = once.after(with_slips(2))

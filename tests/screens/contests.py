@@ -8,7 +8,7 @@ from trainer.devices.skill import EXACT, Skill
 from trainer.run import RunPlan
 from trainer.score.daily import line_of_the_day
 from trainer.score.library import load_exercise
-from trainer.screens.contest import ContestDoors, ContestScreen, TableRow
+from trainer.screens.contest import ContestDoors, ContestScreen, RelayDoors, TableRow
 from trainer.screens.practice import Outcome, PracticeScreen
 from trainer.screens.screen import Command, Screen
 
@@ -22,7 +22,12 @@ TABLE = (
 
 
 def contest_at(
-    desk: Desk, *, start_qpm: float = 200, table: tuple[TableRow, ...] = (), due: bool = False
+    desk: Desk,
+    *,
+    start_qpm: float = 200,
+    table: tuple[TableRow, ...] = (),
+    due: bool = False,
+    relay: RelayDoors | None = None,
 ) -> ContestScreen:
     """A contest before its first pass."""
 
@@ -40,6 +45,7 @@ def contest_at(
             other_line=lambda: Contest(line_of_the_day("2026-11-25"), 60),
             leave_to=lambda: Page("list"),
             rest=lambda _now_ns: SinceBreak(DUE_NS if due else 0, 0),
+            relay=relay,
         ),
     )
 
@@ -48,6 +54,29 @@ def contest(passes: int, *, skill: Skill = EXACT) -> ContestScreen:
     """A contest after some passes, with a table."""
     desk = Desk(skill)
     screen = contest_at(desk, start_qpm=120, table=TABLE)
+    for _ in range(passes):
+        if screen.contest.is_over:
+            break
+        playing = screen.handle(Command.PAUSE)
+        assert playing is not None
+        assert desk.play(playing, 40) is screen
+    return screen
+
+
+TWO = RelayDoors(
+    names=lambda: ("Anna", "Ben"), has_second=lambda: True, next_second=lambda: "Second input: Barn pickup."
+)
+TEAMS = (
+    TableRow(1152, "Anna + Ben", 126, 3, "2026-11-25", is_this_run=True),
+    TableRow(980, "you + second player", 112.5, 5, "2026-11-20"),
+)
+
+
+def relay(passes: int, *, skill: Skill = EXACT) -> ContestScreen:
+    """A relay after some passes, with its table."""
+    desk = Desk(skill)
+    screen = contest_at(desk, start_qpm=120, table=TEAMS, relay=TWO)
+    screen.handle(Command.PACE)
     for _ in range(passes):
         if screen.contest.is_over:
             break

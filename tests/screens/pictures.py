@@ -19,7 +19,7 @@ from tests.screens.boards import board
 from tests.screens.calls import called
 from tests.screens.coached import COACHED, TROUBLE, advice_on, drilling
 from tests.screens.coached import KNOWN as KNOWN_TEMPO
-from tests.screens.contests import contest
+from tests.screens.contests import contest, relay
 from tests.screens.desk import FRAME_NS, Desk, Page
 from tests.screens.ghosted import ghosting_of, plan_of
 from tests.screens.homework_pages import HOMEWORK
@@ -341,6 +341,7 @@ STANDING: dict[str, Callable[[], Pictured]] = {
     "call-shown": lambda: called(12.0, Command.CHOOSE),
     "contest": lambda: contest(3, skill=SKILLS["practised"]),
     "contest-begins": lambda: contest(0),
+    "contest-relay": lambda: relay(5, skill=SKILLS["practised"]),
     "sound": sounding.settings,
     "sound-offset": sounding.finding_the_offset,
     "welcome": welcome,

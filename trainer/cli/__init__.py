@@ -24,7 +24,7 @@ from trainer.cli.listening import listen, ports
 from trainer.cli.new import new, vary
 from trainer.cli.pedals import pedals
 from trainer.cli.plan import plan
-from trainer.cli.player import keep_history, player_option, say_trouble
+from trainer.cli.player import keep_history, player_of, player_option, say_trouble
 from trainer.cli.practise import practise
 from trainer.cli.report import report
 from trainer.cli.set_up import set_up
@@ -40,6 +40,7 @@ from trainer.cli.window import window_option
 @click.option("--pickup", metavar="NAME", help="Pickup profile (see `boxwalk ports`) for the window.")
 @click.option("--silent", is_flag=True, help="No sound at all in the window.")
 @click.option("--second-input", metavar="PORT", help="A second player's MIDI port: call and answer, relays.")
+@click.option("--second-player", metavar="NAME", default="", callback=player_of, help="Who plays on it.")
 @player_option
 @window_option
 @click.pass_context
@@ -49,6 +50,7 @@ def main(
     pickup: str | None,
     silent: bool,
     second_input: str | None,
+    second_player: str,
     player: str,
     size: tuple[int, int],
 ) -> None:
@@ -57,7 +59,14 @@ def main(
     Without a command the window opens. Without a pickup, a simulated player shows everything.
     """
     if context.invoked_subcommand is None:
-        open_home(pickup, size, silent=silent, player=player, second_input=second_input)
+        open_home(
+            pickup,
+            size,
+            silent=silent,
+            player=player,
+            second_input=second_input,
+            second_player=second_player,
+        )
 
 
 def open_home(
@@ -67,6 +76,7 @@ def open_home(
     silent: bool = False,
     player: str = "",
     second_input: str | None = None,
+    second_player: str = "",
 ) -> None:
     """Open the window on the list of exercises."""
     from trainer.app import open_window
@@ -87,6 +97,7 @@ def open_home(
             station.choose_second(second_input)
     except MidiInputError as error:
         raise Complaint(str(error)) from error
+    station.second_player = second_player
     keep_history(station, player)
     open_window(station, size=size)
     say_trouble(station)

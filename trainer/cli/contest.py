@@ -10,6 +10,7 @@ from trainer.cli.player import player_option, say_trouble
 
 if TYPE_CHECKING:
     from trainer.coaching.contest import Contest
+    from trainer.contests import Standings
     from trainer.score.exercise import Exercise
 
 TODAY = "today"
@@ -21,6 +22,7 @@ TODAY = "today"
 @click.option("--rise", type=float, default=5.0, show_default=True, metavar="PERCENT", help="From pass to pass.")
 @click.option("--slips", type=float, default=10.0, show_default=True, metavar="PERCENT", help="More end the run.")
 @click.option("--table", is_flag=True, help="Play nothing: list the runs that were played, most points first.")
+@click.option("--relays", is_flag=True, help="With --table: the relays of two players instead.")
 @click.option(
     "--takes",
     "folders",
@@ -47,7 +49,7 @@ def contest(**options: Any) -> None:
     Warm up first, and stop when anything hurts. The points of the best pass count; they are figured from the takes.
     """
     if options["table"]:
-        show_table(options["exercise"], options["folders"])
+        show_table(options["exercise"], options["folders"], relays=options["relays"])
         return
     from trainer.coaching.contest import START_SHARE, Climb, Contest
 
@@ -130,8 +132,8 @@ def rest_seconds(passes: int, options: dict[str, Any]) -> float:
     return float(REST_SECONDS)
 
 
-def show_table(words: str | None, folders: tuple[Path, ...]) -> None:
-    """The runs over one line, or over all; points are figured anew."""
+def show_table(words: str | None, folders: tuple[Path, ...], *, relays: bool = False) -> None:
+    """The runs or relays over one line, or over all; points are figured anew."""
     from rich.console import Console
     from rich.table import Table
 
@@ -144,6 +146,9 @@ def show_table(words: str | None, folders: tuple[Path, ...]) -> None:
         found = found.of_line(contest_line(words))
     for trouble in found.troubles:
         click.echo(trouble, err=True)
+    if relays:
+        show_relays(found)
+        return
     if not found.runs:
         click.echo("No run was played yet: boxwalk contest EXERCISE plays one.")
         return
@@ -165,3 +170,30 @@ def show_table(words: str | None, folders: tuple[Path, ...]) -> None:
     console = Console(width=110)
     console.print(table)
     console.print(FORMULA)
+
+
+def show_relays(found: "Standings") -> None:
+    """The relays, most points first."""
+    from rich.console import Console
+    from rich.table import Table
+
+    from trainer.coaching.contest import RELAY_FORMULA
+
+    if not found.relays:
+        click.echo("No relay was played yet: in the window, Ctrl T and P begin one.")
+        return
+    table = Table("points", "line", "players", "points of each", "♩", "slips", "passes", "began")
+    for team in found.relays:
+        table.add_row(
+            str(team.points),
+            team.exercise.title,
+            " + ".join(player or "you" for player in team.players),
+            " + ".join(str(one.points) for one in team.bests),
+            " + ".join(f"{one.qpm:g}" for one in team.bests),
+            str(team.slips),
+            str(team.passes),
+            team.began[:16].replace("T", " "),
+        )
+    console = Console(width=110)
+    console.print(table)
+    console.print(RELAY_FORMULA)

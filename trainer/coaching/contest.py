@@ -7,6 +7,9 @@
 - slurs as written: the share of the slides, hammer-ons and pull-offs that were begun as written, of those that the
   pickup tells; 1 where there are none.
 
+A relay is a run of several players who take passes by turns, each tempo in turn; the team's points are the sum of each
+player's best pass. It ends for all when one of them makes too many slips.
+
 The best pass counts and not the sum, so that nothing is gained by playing on with tired hands, and a run that begins
 when a break is due gets no points at all. The formula is of our own choice, no source. Points are never stored: they
 are figured from the takes.
@@ -26,6 +29,10 @@ from trainer.score.tempo import Tempo
 from trainer.theory.naming import counted
 
 FORMULA = "points = 100 × clean notes a second × evenness × slurs as written, of the best pass"
+RELAY_FORMULA = (
+    "team points = the best pass of one player + the best pass of the other; "
+    "points of a pass = 100 × clean notes a second × evenness × slurs as written"
+)
 START_SHARE = 0.7
 """A run begins so far below the tempo that it is set to, for hands that are not warm yet."""
 
@@ -104,6 +111,8 @@ class Contest:
     remark: str = ""
     """About the last pass."""
     tolerance: Tolerance = field(default_factory=Tolerance)
+    players: int = 1
+    """How many take passes by turns."""
 
     def __post_init__(self) -> None:
         checked_start(self.start_qpm)
@@ -117,7 +126,7 @@ class Contest:
         """The same in quarters a minute."""
         if self.is_over:
             raise ValueError("nothing more is asked: the run is over")
-        return within_limits(self.start_qpm * (1 + self.climb.rise_percent / 100) ** len(self.scores))
+        return within_limits(self.start_qpm * (1 + self.climb.rise_percent / 100) ** (len(self.scores) // self.players))
 
     def after(self, figures: Assessment) -> Self:
         """The run after a pass with these figures; one that was broken off ends it and gets no points."""
@@ -128,7 +137,9 @@ class Contest:
         found, slips = score(self.exercise, figures, tempo, self.tolerance), slips_of(figures)
         allowed = self.climb.slips_allowed(notes)
         too_many = slips > allowed
-        is_last = len(self.scores) + 1 >= self.climb.most_passes or self.tempo_qpm() >= FASTEST_QPM
+        passes = len(self.scores) + 1
+        is_fastest = self.tempo_qpm() >= FASTEST_QPM and passes % self.players == 0
+        is_last = passes >= self.climb.most_passes * self.players or is_fastest
         remark = f"{found.words()}. {counted(slips, 'slip')}" + (
             f", over {allowed}: the run ends." if too_many else "."
         )
@@ -139,10 +150,25 @@ class Contest:
         return replace(self, is_over=True, remark=remark)
 
     @property
+    def turn(self) -> int:
+        """Whose pass is next, counted from 1."""
+        return len(self.scores) % self.players + 1
+
+    @property
     def best(self) -> Score | None:
-        """The pass that counts."""
+        """The pass that counts when one plays alone."""
         return max(self.scores, key=lambda one: one.points, default=None)
+
+    @property
+    def bests(self) -> tuple[Score, ...]:
+        """The pass of each player that counts, as far as they have played one."""
+        of_each = (self.scores[first :: self.players] for first in range(self.players))
+        return tuple(max(scores, key=lambda one: one.points) for scores in of_each if scores)
 
     def words(self) -> str:
         """What was reached so far."""
+        if self.players > 1 and self.bests:
+            points = [one.points for one in self.bests]
+            each = " + ".join(str(one) for one in points)
+            return f"Best passes: {each}{f' = {sum(points)} points' if len(points) == self.players else ''}."
         return "No pass is played yet." if self.best is None else f"Best pass: {self.best.words()}."

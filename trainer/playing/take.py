@@ -25,6 +25,7 @@ _VERSION_KEY = "boxwalk_take"
 _PACES = ("click", "free")
 MOST_WRITTEN = 250_000
 """Notes that one take can ask for, all passes together: seven hours at ten a second."""
+_MOST_PLAYERS = 2
 _MOST_BEND_SEMITONES = 127
 _MOST_LATENCY_NS, _MOST_LATENCY_CYCLES = 10_000_000_000, 1000
 _FRACTION = re.compile(r"[0-9]{1,300}(/[0-9]{1,300})?")
@@ -65,6 +66,8 @@ class TakeHeader:
     """Who played; empty: the one player who needs no name."""
     contest: str = ""
     """When the run of a contest began that this take is a pass of, ISO 8601; empty: it is of none."""
+    turn: int = 0
+    """Of a relay: which of its players this pass is by, counted from 1; 0: it is of none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +149,7 @@ def _header(fields: "_Fields") -> TakeHeader:
         input=fields.text("input"),
         player=fields.text("player") if "player" in fields.values else "",  # not in takes from before it was known
         contest=fields.text("contest") if "contest" in fields.values else "",
+        turn=fields.whole("turn", most=_MOST_PLAYERS) if "turn" in fields.values else 0,
     )
 
 

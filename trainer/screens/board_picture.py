@@ -10,7 +10,8 @@ from dataclasses import dataclass, field
 
 from trainer.capture.free_play import LAST_FRET, Board, Sounded, degree_of, name_of
 from trainer.screens.board_neck import BoardNeck, NeckView
-from trainer.screens.hints import Hint, hint_targets, key_hints
+from trainer.screens.hints import FOOT_PX as HINTS_PX
+from trainer.screens.hints import MARGIN_PX, ROW_PX, Hint, hint_rows, row_targets
 from trainer.screens.paint import Fonts
 from trainer.screens.room_size import Room
 from trainer.screens.screen import Command, Target
@@ -22,8 +23,8 @@ STRING_CAPS, LEAST_STRING_CAPS, NUMBER_CAPS = 2.1, 1.2, 3.4
 """From string to string, that at least, and from number to number in the tablature, over the height of capitals."""
 HEAD_CAPS, HEAD_PX = 4.6, 40.0
 """What lies over the neck: capitals, and pixels at unit 1."""
-BELOW_CAPS, FOOT_PX, FOOT_ROW_PX = 2.9, 132.0, 38.0
-"""The fret numbers below the neck, the foot, and from row to row in it."""
+BELOW_CAPS, FOOT_PX = 2.9, 132.0
+"""The fret numbers below the neck, and the foot."""
 LINE_CAPS, LEAST_LINE_CAPS = 1.5, 1.15
 """From line to line in the tablature, and that at least, over the height of capitals."""
 COUNT_CAPS = 2.4
@@ -70,7 +71,7 @@ class BoardPicture:
         self._size, self._tuning, self._unit = size, tuning, unit
         self._fonts, self._room_fonts = fonts, room_fonts
         self._cap_px = room_fonts.cap_px(Size.FRET)
-        self._left_px, self._right_px = 48 * unit, size[0] - 48 * unit
+        self._left_px, self._right_px = MARGIN_PX * unit, size[0] - MARGIN_PX * unit
         top_px, gaps = HEAD_CAPS * self._cap_px + HEAD_PX * unit, len(tuning.open_pitches) - 1
         room_px = size[1] - top_px - BELOW_CAPS * self._cap_px - FOOT_PX * unit
         self._neck_bottom_px = top_px + gaps * min(STRING_CAPS * self._cap_px, room_px / gaps)
@@ -107,7 +108,7 @@ class BoardPicture:
     def for_teacher(self, view: BoardView) -> list[Glyph]:
         """The foot."""
         foot_px, room_px = self._foot_px(0), self._right_px - self._left_px
-        hints = [text for row in self._hints(view) for text in row]
+        hints = hint_rows(view.hints, self._size, self._fonts, self._unit)
         taken_px = max(text.bounds(self._fonts).right_px for text in hints if text.y_px == foot_px)
         words = self._fonts.elided(view.status, Size.SMALL, max(0, self._right_px - taken_px - 40 * self._unit))
         ink = Ink.INK if view.said else Ink.MUTED
@@ -149,10 +150,8 @@ class BoardPicture:
 
     def targets(self, view: BoardView) -> list[Target]:
         """Where the mouse can press in the foot."""
-        found: list[Target] = []
-        for row, texts in zip(view.hints, self._hints(view), strict=True):
-            found += hint_targets(texts, [command for *_, command in row], self._fonts)
-        return [*found, *self._said_targets(view.said or self.fits(view.room))]
+        hints = row_targets(view.hints, self._size, self._fonts, self._unit)
+        return [*hints, *self._said_targets(view.said or self.fits(view.room))]
 
     def note_at(self, x_px: float, y_px: float, board: Board) -> int | None:
         """The note of the tablature that lies at a point, by its ordinal; None beside it."""
@@ -176,21 +175,7 @@ class BoardPicture:
         return self._neck_bottom_px + 4.0 * self._cap_px
 
     def _foot_px(self, row: int) -> float:
-        return self._size[1] - (28 + FOOT_ROW_PX * row) * self._unit
-
-    def _hints(self, view: BoardView) -> list[list[Text]]:
-        """The rows of hints, the first one on top."""
-        return [
-            key_hints(
-                [(name, words) for name, words, _ in row],
-                self._left_px,
-                self._foot_px(len(view.hints) - 1 - place),
-                self._fonts,
-                self._unit,
-                self._right_px,
-            )
-            for place, row in enumerate(view.hints)
-        ]
+        return self._size[1] - (HINTS_PX + ROW_PX * row) * self._unit
 
     def _said_targets(self, parts: Parts) -> list[Target]:
         """The signs among what is said."""

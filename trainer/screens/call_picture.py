@@ -3,16 +3,15 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from trainer.screens.hints import MARGIN_PX, Hint, hint_targets, key_hints
+from trainer.screens.hints import FOOT_PX, MARGIN_PX, Hint, hint_rows, row_targets
 from trainer.screens.paint import Painter
 from trainer.screens.screen import Target
 from trainer.tablature.glyphs import Anchor, Box, Glyph, Ink, Rect, Size, Text
 
 TURNS_PX, TURN_HIGH_PX = 156.0, 150.0
 """Where the boxes of the two turns stand and how high they are, at unit 1."""
-LINE_PX, WORDS_PX, ROW_PX, ROWS = 336.0, 330.0, 36.0, 6
+LINE_PX, WORDS_PX, WORD_ROW_PX, ROWS = 336.0, 330.0, 36.0, 6
 """Where the tablature begins, how far above the lower edge the words begin, their rows, and how many there are."""
-FOOT_ROWS_PX = (66.0, 28.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +69,7 @@ class CallPicture:
         rows += [
             Text(
                 self._left_px,
-                words_px + (place * ROW_PX + 6) * unit,
+                words_px + (place * WORD_ROW_PX + 6) * unit,
                 fonts.elided(words, Size.SMALL, room_px),
                 Size.SMALL,
                 Ink.INK,
@@ -88,11 +87,7 @@ class CallPicture:
 
     def targets(self, view: CallView) -> list[Target]:
         """Where the mouse can press."""
-        return [
-            target
-            for row, texts in zip(view.hints, self._hints(view), strict=True)
-            for target in hint_targets(texts, [command for *_, command in row], self._fonts)
-        ]
+        return row_targets(view.hints, self._size, self._fonts, self._unit)
 
     def _turn(self, place: int, turn: TurnBox) -> list[Glyph]:
         """A box, filled while it is this one's turn, which a word says as well."""
@@ -114,26 +109,8 @@ class CallPicture:
             Text(inset_px, top_px + 108 * unit, who, Size.BODY, quiet, Anchor.LEFT),
         ]
 
-    def _hints(self, view: CallView) -> list[list[Text]]:
-        return [
-            key_hints(
-                [(name, words) for name, words, _ in row],
-                self._left_px,
-                self._size[1] - above_px * self._unit,
-                self._fonts,
-                self._unit,
-                self._right_px,
-            )
-            for row, above_px in zip(view.hints, FOOT_ROWS_PX, strict=True)
-        ]
-
     def _foot(self, view: CallView) -> list[Glyph]:
-        rows = self._hints(view)
-        taken_px = max(text.bounds(self._fonts).right_px for text in rows[-1])
-        room_px = self._right_px - taken_px - 40 * self._unit
-        status = self._fonts.elided(view.status, Size.SMALL, max(0.0, room_px))
-        y_px = self._size[1] - FOOT_ROWS_PX[-1] * self._unit
-        return [
-            *(text for row in rows for text in row),
-            Text(self._right_px, y_px, status, Size.SMALL, Ink.MUTED, Anchor.RIGHT),
-        ]
+        hints, y_px = hint_rows(view.hints, self._size, self._fonts, self._unit), self._size[1] - FOOT_PX * self._unit
+        taken_px = max(text.bounds(self._fonts).right_px for text in hints if text.y_px == y_px)
+        status = self._fonts.elided(view.status, Size.SMALL, max(0.0, self._right_px - taken_px - 40 * self._unit))
+        return [*hints, Text(self._right_px, y_px, status, Size.SMALL, Ink.MUTED, Anchor.RIGHT)]

@@ -6,8 +6,8 @@ from trainer.screens.paint import Painter
 from trainer.screens.screen import Command, Target
 from trainer.tablature.glyphs import Anchor, Ink, Rect, Size, Text, TextMetrics
 
-MARGIN_PX, FOOT_PX = 48.0, 28.0
-"""How far a page's hints stand from its sides and its lower edge, at unit 1."""
+MARGIN_PX, FOOT_PX, ROW_PX = 48.0, 28.0, 38.0
+"""How far a page's hints stand from its sides, from its lower edge, and from row to row, at unit 1."""
 
 Hint = tuple[str, str, Command | None]
 """The name of a key, what it does here, and what pressing its words does."""
@@ -55,6 +55,23 @@ def foot_hints(hints: Iterable[Hint], size: tuple[int, int], painter: Painter, s
 def foot_targets(hints: Sequence[Hint], size: tuple[int, int], painter: Painter) -> list[Target]:
     """Where the hints at the foot of a page can be pressed."""
     return hint_targets(foot_hints(hints, size, painter), [command for *_, command in hints], painter.fonts)
+
+
+def hint_rows(rows: Sequence[Sequence[Hint]], size: tuple[int, int], metrics: TextMetrics, unit: float) -> list[Text]:
+    """Several rows of hints at the foot of a page, the last one lowest, one after the other."""
+    left_px, right_px = MARGIN_PX * unit, size[0] - MARGIN_PX * unit
+    texts: list[Text] = []
+    for place, row in enumerate(rows):
+        y_px = size[1] - (FOOT_PX + ROW_PX * (len(rows) - 1 - place)) * unit
+        texts += key_hints([(name, words) for name, words, _ in row], left_px, y_px, metrics, unit, right_px)
+    return texts
+
+
+def row_targets(
+    rows: Sequence[Sequence[Hint]], size: tuple[int, int], metrics: TextMetrics, unit: float
+) -> list[Target]:
+    """Where these can be pressed."""
+    return hint_targets(hint_rows(rows, size, metrics, unit), [command for row in rows for *_, command in row], metrics)
 
 
 def hint_targets(texts: Sequence[Text], commands: Sequence[Command | None], metrics: TextMetrics) -> list[Target]:

@@ -259,6 +259,8 @@ KEYS: tuple[Key, ...] = (
     Key(Command.LOOP, (pygame.K_l,), "L", "let the passes follow by themselves, or wait for Space", CONTEST),
     Key(Command.RESTART, (pygame.K_r,), "R", "begin the run anew", CONTEST),
     Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "this line, or the line of the day", CONTEST),
+    Key(Command.PACE, (pygame.K_p,), "P", "alone, or a relay: two players take passes by turns", CONTEST),
+    Key(Command.SECOND_INPUT, (pygame.K_i,), "I", "the next second input, or none", CONTEST),
     Key(Command.GOAL, (pygame.K_g,), "G", "ghost: your last pass, your best, or none", CONTEST),
     Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "degrees, names, frets or fingers in the marks", BOARD),
     Key(Command.MARKS, (pygame.K_m,), "M", "hide what was played, for reading: strings, counts, position stay", BOARD),
