@@ -94,6 +94,23 @@ def test_a_batch_answers_one_object_a_line_in_order(tmp_path: Path) -> None:
     assert "two-gates" in answers[2]["error"]
 
 
+def test_a_long_batch_spread_over_processes_answers_as_the_takes_alone_do(tmp_path: Path) -> None:
+    missed = [number % 30 for number in range(12)]
+    takes = [saved(tmp_path / f"{n}.mid", played(line(), f"miss {index}")) for n, index in enumerate(missed)]
+    entries = [{"exercise": "two-gates", "take": str(take), "tempo": 120, "starts_at": 2} for take in takes]
+    entries.insert(5, {"exercise": "two-gates", "take": "absent.mid"})
+    manifest = tmp_path / "manifest.jsonl"
+    manifest.write_text("\n".join(map(json.dumps, entries)))
+
+    result = boxwalk("judge", "--batch", manifest)
+
+    answers = [json.loads(answer) for answer in result.stdout.splitlines()]
+    assert "absent.mid" in answers.pop(5)["error"]
+    assert [[n["index"] for n in answer["notes"] if n["verdict"] == "missed"] for answer in answers] == [
+        [index] for index in missed
+    ]
+
+
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [

@@ -101,17 +101,21 @@ def _judge_batch(manifest: Path) -> None:
         lines = manifest.read_text(encoding="utf-8").splitlines()
     except (OSError, UnicodeDecodeError) as error:
         raise Complaint(f"{manifest}: {error}") from error
-    for number, line in enumerate(lines, start=1):
-        if line.strip():
-            click.echo(json.dumps(_answer(line, f"{manifest}:{number}")))
+    from trainer.history.processes import each, in_order, processes_for
+
+    asked = [(line, f"{manifest}:{number}") for number, line in enumerate(lines, start=1) if line.strip()]
+    for answer in in_order(each(_answer, enumerate(asked), processes_for(len(asked)))):
+        click.echo(answer)
 
 
-def _answer(line: str, where: str) -> dict[str, Any]:
+def _answer(asked: tuple[int, tuple[str, str]]) -> tuple[int, str]:
+    """The answer to one line of a manifest as JSON, with the number that it came with."""
+    number, (line, where) = asked
     try:
         with complaints():
-            return _judge_one(*_wanted(line, where))
+            return number, json.dumps(_judge_one(*_wanted(line, where)))
     except Complaint as complaint:
-        return {"error": complaint.message}
+        return number, json.dumps({"error": complaint.message})
 
 
 def _wanted(line: str, where: str) -> tuple[str, str, str | None, float | None, float | None, str | None]:

@@ -156,10 +156,13 @@ class Search:
             still_open: tuple[int, ...] = ()
             missed: tuple[int, ...] = ()
             if index > front + 1 or path.open:
-                moment = line.first_of_moment[index]
                 between = (*path.open, *range(front + 1, index))
-                still_open = tuple(other for other in between if other >= moment)
-                missed = tuple(other for other in between if other < moment)
+                moment = line.first_of_moment[index]
+                if moment == index:  # no chord: saves looking at each
+                    missed = between
+                else:
+                    still_open = tuple(other for other in between if other >= moment)
+                    missed = tuple(other for other in between if other < moment)
                 if missed:
                     score += fit.MISSED + self._ease + fit.MISSED_AGAIN * (len(missed) - 1)
             if score + BEST_TIME_FIT < self._floor:
@@ -306,32 +309,41 @@ class Search:
         path = move.path
         heard = sound.note.heard
         if move.kind is not Kind.WRITTEN:
-            clock = path.clock._replace(is_loose=True) if move.is_loose else path.clock
-            step = unwritten(path, heard, move.kind)
-            return path._replace(
-                clock=clock, score=move.score, front=move.front, open=move.open, off_line=move.off_line, step=step
+            clock = path.clock._replace(is_loose=True) if move.is_loose and not path.clock.is_loose else path.clock
+            # Positions, not names: paths are made by the dozen for each heard note.
+            return Path(
+                clock,
+                move.score,
+                move.front,
+                move.open,
+                move.off_line,
+                path.is_rival,
+                path.is_displaced,
+                path.last_taken,
+                path.last_heard,
+                unwritten(path, heard, move.kind),
             )
         is_hasty = not move.entered and is_early(path.clock, self._line, sound.at_ns, move.slot)
         clock, deviation_ns = ticked(path.clock, self._line, sound.at_ns, move.taken, move.slot, is_entry=move.entered)
         step = Step(
-            heard=heard,
-            before=path.step,
-            kind=Kind.WRITTEN,
-            taken=move.taken,
-            from_index=path.last_taken,
-            after_heard=path.last_heard,
-            deviation_ns=deviation_ns,
-            trail=clock.trail,
-            missed=() if path.is_displaced else move.missed,
-            jumped=move.taken != path.last_taken + 1 if path.is_displaced else move.jumped,
-            is_wrong=self._at_hand.is_wrong(move.taken),
-            is_hasty=is_hasty,
+            heard,
+            path.step,
+            Kind.WRITTEN,
+            move.taken,
+            path.last_taken,
+            path.last_heard,
+            deviation_ns,
+            clock.trail,
+            () if path.is_displaced else move.missed,
+            move.taken != path.last_taken + 1 if path.is_displaced else move.jumped,
+            self._at_hand.is_wrong(move.taken),
+            is_hasty,
         )
         return Path(
-            clock=clock,
-            score=move.score,
-            front=move.front,
-            open=move.open,
+            clock,
+            move.score,
+            move.front,
+            move.open,
             is_rival=path.is_rival,
             last_taken=move.taken,
             last_heard=heard,

@@ -46,5 +46,16 @@ def each(act: Callable[[Given], Result], given: Iterable[Given], processes: int)
                 future.cancel()
 
 
+def in_order(numbered: Iterable[tuple[int, Result]]) -> Iterator[Result]:
+    """Results that are numbered from 0 and come in any order, by their numbers, each as soon as it is its turn."""
+    waiting: dict[int, Result] = {}
+    following = 0
+    for number, result in numbered:
+        waiting[number] = result
+        while following in waiting:
+            yield waiting.pop(following)
+            following += 1
+
+
 def _leave_interrupts_to_parent() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)

@@ -54,11 +54,14 @@ class NoteTracker:
     def _expire(self, now_ns: int) -> list[PlayedEvent]:
         said: list[PlayedEvent] = []
         while True:
-            dues = ((voice.due_ns, key) for key, voice in self._voices.items())
-            due_ns, key = min(((due, key) for due, key in dues if due is not None), default=(None, 0))
-            if due_ns is None or due_ns > now_ns:
+            first: tuple[int, int] | None = None
+            for key, voice in self._voices.items():
+                due_ns = voice.due_ns
+                if due_ns is not None and due_ns <= now_ns and (first is None or (due_ns, key) < first):
+                    first = due_ns, key
+            if first is None:
                 return said
-            said += self._voices[key].expire()
+            said += self._voices[first[1]].expire()
 
     def _voices_of(self, event: StringEvent) -> list[Voice]:
         """The voice that an event is meant for; a bend of a shared channel is meant for all its notes."""

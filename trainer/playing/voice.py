@@ -58,12 +58,16 @@ class Voice:
     @property
     def due_ns(self) -> int | None:
         """When this voice next has something to say of itself."""
-        dues = [
-            self._waiting.stamp_ns + RECENTRE_NS if self._waiting else None,
-            self._arrivals.due_ns,
-            self._note.verdict_due_ns if self._note else None,
-        ]
-        return min((due for due in dues if due is not None), default=None)
+        due_ns = self._arrivals.due_ns  # asked with every message: three comparisons, not a list
+        if self._note is not None:
+            verdict_ns = self._note.verdict_due_ns
+            if verdict_ns is not None and (due_ns is None or verdict_ns < due_ns):
+                due_ns = verdict_ns
+        if self._waiting is not None:
+            waits_ns = self._waiting.stamp_ns + RECENTRE_NS
+            if due_ns is None or waits_ns < due_ns:
+                due_ns = waits_ns
+        return due_ns
 
     def expire(self) -> list[PlayedEvent]:
         """Do the one thing that is due first, as of its due time."""
