@@ -11,8 +11,10 @@ from fractions import Fraction
 from trainer.coaching.traits import SharedWeakness
 from trainer.coaching.transitions import Transition, Weakness, Weighing
 from trainer.score.exercise import Exercise
-from trainer.theory.naming import counted
+from trainer.theory.naming import counted, listed
 from trainer.theory.pitch import pitch_name
+
+_UNKNOWN_DELAY = "and the delay of each string is not known: part of it may be the pickup's."
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +73,9 @@ def weakness_sentence(exercise: Exercise, each: Transition, weighing: Weighing, 
 
 def shared_sentence(weakness: SharedWeakness) -> str:
     """What weak transitions have in common."""
-    words = f"{weakness.trait.words[0].upper()}{weakness.trait.words[1:]}"
+    words = listed([trait.words for trait in weakness.traits])
     count = len(weakness.to_indices)
+    where = f"{count} in this line" if len(weakness.traits) == 1 else f"the same {count} in this line"
     match weakness.kind:
         case Weakness.LATE:
             others = f"{abs(weakness.others):.0f} ms {'late' if weakness.others > 0 else 'early'}"
@@ -81,7 +84,8 @@ def shared_sentence(weakness: SharedWeakness) -> str:
             figures = f"are unsteady: a spread of {weakness.theirs:.0f} ms, {weakness.others:.0f} ms elsewhere"
         case Weakness.FAILING:
             figures = f"fail {weakness.theirs:.0%} of the time, your other transitions {weakness.others:.0%}"
-    return f"{words} ({count} in this line) {figures}."
+    caveat = f" They change string, {_UNKNOWN_DELAY}" if weakness.may_be_pickup else ""
+    return f"{words[0].upper()}{words[1:]} ({where}) {figures}.{caveat}"
 
 
 def withheld(hearing: Hearing) -> str | None:
@@ -134,4 +138,4 @@ def _caveat(exercise: Exercise, each: Transition, hearing: Hearing) -> str:
     crosses = exercise.notes[each.from_index].course != exercise.notes[each.to_index].course
     if each.kind is not Weakness.LATE or not crosses or hearing.compares_strings or not hearing.knows_strings:
         return ""
-    return " It changes string, and the delay of each string is not known: part of it may be the pickup's."
+    return f" It changes string, {_UNKNOWN_DELAY}"

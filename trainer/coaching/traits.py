@@ -4,11 +4,16 @@ A trait is something that a teacher would point at: a change from one string to 
 pull-off by the little finger. The figures of the transitions that have it are held against those of all others; chance
 is found by giving the trait to as many other transitions at random (a permutation test), and the limit is divided by
 the number of comparisons (Bonferroni).
+
+Traits overlap: where every shift is also a change of string, late shifts make changes of string late on average. So
+the trait that explains most is named first and what it explains is taken out, before the next is held against the rest
+(forward selection; Efroymson 1960, from memory). Traits that occur at the very same places cannot be told apart, and
+are named together.
 """
 
 import random
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import fmean
 
 from trainer.coaching.transitions import AUDIBLE_MS, LEAST_TIMES_UNSTEADY, Transition, Weakness, Weighing
@@ -38,12 +43,15 @@ class Trait:
 class SharedWeakness:
     """A trait whose transitions are weaker than the others."""
 
-    trait: Trait
+    traits: tuple[Trait, ...]
+    """More than one where a line has them at the same places."""
     kind: Weakness
     to_indices: tuple[int, ...]
     theirs: float
-    """Mean lateness in ms, mean spread in ms, or share of attempts that failed, by `kind`."""
+    """Mean lateness in ms, mean spread of one onset in ms, or share of attempts that failed, by `kind`."""
     others: float
+    may_be_pickup: bool = False
+    """These are changes of string too, strings are not compared, and what their delays make of it is not known."""
 
 
 def traits_of(exercise: Exercise) -> dict[Trait, tuple[int, ...]]:
@@ -105,34 +113,67 @@ def _number(count: int) -> str:
 def shared_weaknesses(
     exercise: Exercise, weighing: Weighing, *, compares_strings: bool, rng: random.Random | None = None
 ) -> tuple[SharedWeakness, ...]:
-    """The traits that are weak, the clearest first; none while there are too few passes.
+    """The traits that are weak, of each kind what explains most first; none while there are too few passes.
 
-    `compares_strings`: the strings are known and their delays measured.
+    `compares_strings`: the strings are known and their delays measured. Where they are not, what strings explain is
+    taken out all the same, and not said.
     """
     if not weighing.is_enough:
         return ()
-    traits = {
-        trait: indices
-        for trait, indices in traits_of(exercise).items()
-        if len(indices) >= LEAST_SHARING and (compares_strings or not trait.is_of_strings)
-    }
+    places: dict[tuple[int, ...], tuple[Trait, ...]] = {}
+    for trait, indices in traits_of(exercise).items():
+        if len(indices) >= LEAST_SHARING:
+            places[indices] = (*places.get(indices, ()), trait)
     chances = rng or random.Random("traits")
-    limit = CHANCE / max(1, len(traits) * len(Weakness))
-    told: list[tuple[float, SharedWeakness]] = []
-    for kind in Weakness:
-        figures = {
-            each.to_index: figure for each in weighing.transitions if (figure := _figure(each, kind)) is not None
-        }
-        for trait, indices in traits.items():
-            theirs = [figures[index] for index in indices if index in figures]
-            others = [figure for index, figure in figures.items() if index not in indices]
-            if min(len(theirs), len(others)) < LEAST_SHARING:
-                continue
-            weakness = SharedWeakness(trait, kind, indices, fmean(theirs), fmean(others))
-            if _matters(weakness) and (chance := _chance(theirs, others, chances)) <= limit:
-                told.append((chance, weakness))
-    told.sort(key=lambda each: each[0])
-    return tuple(weakness for _, weakness in told)
+    limit = CHANCE / max(1, len(places) * len(Weakness))
+    found = (each for kind in Weakness for each in _of_kind(kind, weighing, places, limit, chances))
+    return tuple(found) if compares_strings else tuple(each for each in map(_without_strings, found) if each.traits)
+
+
+def _without_strings(weakness: SharedWeakness) -> SharedWeakness:
+    traits = tuple(trait for trait in weakness.traits if not trait.is_of_strings)
+    is_late = weakness.kind is Weakness.LATE
+    return replace(weakness, traits=traits, may_be_pickup=is_late and traits != weakness.traits)
+
+
+def _of_kind(
+    kind: Weakness,
+    weighing: Weighing,
+    places: Mapping[tuple[int, ...], tuple[Trait, ...]],
+    limit: float,
+    rng: random.Random,
+) -> Iterator[SharedWeakness]:
+    figures = {each.to_index: figure for each in weighing.transitions if (figure := _figure(each, kind)) is not None}
+    left = dict(places)
+    while left:
+        split = {at: _split(figures, at) for at in left}
+        weak = [
+            SharedWeakness(left[at], kind, at, fmean(theirs), fmean(others))
+            for at, (theirs, others) in split.items()
+            if min(len(theirs), len(others)) >= LEAST_SHARING
+        ]
+        weak.sort(key=lambda each: -_explained(each, *split[each.to_indices]))
+        rare = (each for each in weak if _matters(each) and _is_rare(*split[each.to_indices], limit, rng))
+        clearest = next(rare, None)
+        if clearest is None:
+            return
+        yield clearest
+        del left[clearest.to_indices]
+        for index in clearest.to_indices:
+            if index in figures:
+                figures[index] -= clearest.theirs - clearest.others
+
+
+def _split(figures: Mapping[int, float], indices: Sequence[int]) -> tuple[list[float], list[float]]:
+    """The figures of a trait, and those of all others."""
+    having = set(indices)
+    theirs = [figure for index, figure in figures.items() if index in having]
+    return theirs, [figure for index, figure in figures.items() if index not in having]
+
+
+def _explained(each: SharedWeakness, theirs: Sequence[float], others: Sequence[float]) -> float:
+    """The sum of squares that the difference of the two means takes out of the figures."""
+    return (each.theirs - each.others) ** 2 * len(theirs) * len(others) / (len(theirs) + len(others))
 
 
 def _figure(each: Transition, kind: Weakness) -> float | None:
@@ -140,7 +181,7 @@ def _figure(each: Transition, kind: Weakness) -> float | None:
         case Weakness.LATE:
             return each.late_ms
         case Weakness.UNSTEADY:
-            return each.spread_ms
+            return each.onset_spread_ms
         case Weakness.FAILING:
             return each.misses / each.attempts if each.attempts else None
 
@@ -155,9 +196,14 @@ def _matters(weakness: SharedWeakness) -> bool:
             return weakness.theirs - weakness.others >= _LEAST_FAILING_MORE
 
 
-def _chance(theirs: Sequence[float], others: Sequence[float], rng: random.Random) -> float:
-    """How often as many transitions drawn at random have as high a mean."""
+def _is_rare(theirs: Sequence[float], others: Sequence[float], limit: float, rng: random.Random) -> bool:
+    """Whether as many transitions drawn at random hardly ever have as high a mean."""
     everything = [*theirs, *others]
-    reached = sum(theirs)
-    as_high = sum(sum(rng.sample(everything, len(theirs))) >= reached - 1e-9 for _ in range(DRAWS))
-    return (as_high + 1) / (DRAWS + 1)
+    reached = sum(theirs) - 1e-9
+    allowed = int(limit * (DRAWS + 1)) - 1
+    for _ in range(DRAWS):
+        if sum(rng.sample(everything, len(theirs))) >= reached:
+            allowed -= 1
+            if allowed < 0:
+                return False
+    return allowed >= 0

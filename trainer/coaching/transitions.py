@@ -83,6 +83,8 @@ class Transition:
     """In how many passes it was due."""
     written_ms: float
     """The written interval at the player's pace, the middle of the passes; 0 when it was never played in order."""
+    onset_spread_ms: float | None = None
+    """The unstable part of the second note alone: what `spread_ms` carries of the note before is left out."""
     evidence: float = 0.0
     """Natural logarithm of how much likelier a weakness makes all this."""
     kind: Weakness = Weakness.LATE
@@ -308,6 +310,10 @@ def _figures(heard: _Heard) -> list[Transition]:
     """The plain figures of each transition."""
     indices = range(1, len(heard.passes[0].due_ms))
     late = {index: [row[index].interval_ms for row in heard.rows if index in row] for index in indices}
+    alone = {
+        index: [row[index].note_late_ms / sqrt(row[index].note_weight) for row in heard.rows if index in row]
+        for index in indices
+    }
     variances = [variance(values) for values in late.values() if len(values) > 1]
     usual_variance = median(variances) if variances else 0.0
     return [
@@ -321,6 +327,7 @@ def _figures(heard: _Heard) -> list[Transition]:
             misses=sum(one.outcomes[index] in FAILURES for one in heard.passes),
             attempts=sum(one.outcomes[index] is not Outcome.OPEN for one in heard.passes),
             written_ms=_written_at_pace(heard, index),
+            onset_spread_ms=stdev(alone[index]) if len(alone[index]) > 1 else None,
         )
         for index in indices
     ]

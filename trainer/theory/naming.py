@@ -3,7 +3,7 @@
 Names are compared without case; spaces, underscores and hyphens are one and the same.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from difflib import SequenceMatcher
 from typing import TypeVar
 
@@ -61,3 +61,12 @@ def counted(number: int, noun: str, plural: str = "") -> str:
     ('1 pass', '3 passes', '0 more tries')
     """
     return f"{number} {noun if number == 1 else plural or noun + ('es' if noun.endswith('s') else 's')}"
+
+
+def listed(words: Sequence[str]) -> str:
+    """Words as a sentence lists them.
+
+    >>> listed(["slides", "shifts", "turns"])
+    'slides, shifts and turns'
+    """
+    return " and ".join(filter(None, [", ".join(words[:-1]), *words[-1:]]))
