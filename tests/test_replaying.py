@@ -2,14 +2,15 @@ import os
 
 os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from tests.kept_takes import keep_take
-from trainer.devices.sound import SilentSound
+from tests.screens.reviewed import HeardSound, keep_two
+from tests.screens.reviewed import Watched as WatchedTake
+from trainer.beside import other_files, other_take
 from trainer.following.verdict import Missed
 from trainer.playing.take import Take, TakeHeader, read_take
 from trainer.replaying import BEFORE_NS, Replay
@@ -30,25 +31,6 @@ def kept(folder: Path) -> tuple[Take, TakeHeader]:
     take = read_take(next(folder.glob("*.mid")))
     assert take.header is not None
     return take, take.header
-
-
-class HeardSound(SilentSound):
-    """An output whose buffers are looked at; each is heard at once."""
-
-    is_audible = True
-
-    def __init__(self, now: Callable[[], int]) -> None:
-        super().__init__("it is switched off")
-        self._now = now
-        self.buffers: list[Buffer] = []
-        self.stops = 0
-
-    def start(self, buffer: Buffer) -> int:
-        self.buffers.append(buffer)
-        return self._now()
-
-    def stop(self) -> None:
-        self.stops += 1
 
 
 class Watched:
@@ -184,3 +166,63 @@ def first_sound_s(buffer: Buffer) -> float:
 def loudest(buffer: Buffer, from_s: float, to_s: float) -> int:
     """The highest sample of a stretch."""
     return int(np.abs(np.asarray(buffer[round(from_s * RATE) : round(to_s * RATE)])).max())
+
+
+def test_when_it_is_stopped_all_of_the_take_is_judged_and_can_be_walked_over(tmp_path: Path) -> None:
+    watched = Watched(*kept(tmp_path))
+    watched.watch(5)
+
+    watched.screen.handle(Command.PAUSE)
+    view = watched.practice.view(watched.now_ns)
+    watched.screen.handle(Command.NEXT)
+
+    assert [index for index in range(32) if view.ledger.of_written(index) is None] == []
+    assert view.now_quarters < 2
+    assert watched.practice.view(watched.now_ns).now_quarters == float(LINE.notes[5].onset_quarters)
+
+
+def test_another_take_lies_under_the_first_note_by_note(tmp_path: Path) -> None:
+    _, other = keep_two(tmp_path)
+    watched = WatchedTake(tmp_path, others=(other,))
+    watched.watch(6)
+    alone = watched.screen.view(watched.now_ns)
+
+    watched.given(Command.TWINS)
+    view = watched.screen.view(watched.now_ns)
+    watched.given(Command.TWINS)
+
+    assert (alone.other, alone.beneath) == (None, "neck")
+    assert (view.beneath, view.other_words) == ("other", "other take: 2026-03-01 09:30, ♩ = 66, 29 of 32 clean")
+    assert view.other is not None
+    assert [index for index, state in view.other.items() if isinstance(state.verdict, Missed)] == [8]
+    assert watched.screen.view(watched.now_ns).beneath == "neck"
+
+
+def test_older_and_newer_takes_are_chosen_and_one_that_cannot_be_read_is_passed_over(tmp_path: Path) -> None:
+    one, other = keep_two(tmp_path)
+    broken = tmp_path / "broken.mid"
+    broken.write_bytes(b"not a file of notes")
+    watched = WatchedTake(tmp_path, others=(other, broken, one), shows_other=True)
+    watched.watch(1)
+
+    def shown() -> str:
+        return watched.screen.view(watched.now_ns).other_words
+
+    first = shown()
+    watched.given(Command.DOWN)
+    older = shown()
+    watched.given(Command.DOWN)
+    at_the_end = shown()
+    watched.given(Command.UP)
+
+    assert ("09:30" in first, "09:00" in older, "09:00" in at_the_end, "09:30" in shown()) == (True,) * 4
+
+
+def test_the_files_beside_a_take_are_those_of_its_line(tmp_path: Path) -> None:
+    one, other = keep_two(tmp_path)
+    keep_take(tmp_path, "two-gates", minutes=40)
+    keep_take(tmp_path, "two-gates-slid", minutes=50, passes=1, contest="2026-03-01T09:00:00+00:00")
+    run = next(tmp_path.glob("*contest*"))
+
+    assert other_files(load_exercise("two-gates-slid"), tmp_path, one) == (run, other)
+    assert other_take(other, LINE) is None

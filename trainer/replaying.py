@@ -4,9 +4,12 @@ Stopped, it can be walked over note by note, bar by bar and from slip to slip; i
 everything before that judged as it was. What was heard of it sounds along, where there is a sound.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from fractions import Fraction
+from functools import partial
+from pathlib import Path
 
+from trainer.beside import other_take
 from trainer.devices.sound import Sound
 from trainer.following.verdict import Pace
 from trainer.judging import tempo_of
@@ -35,8 +38,13 @@ def replay_screen(
     leave: Callable[[], Screen] | None = None,
     *,
     sound: Sound | None = None,
+    others: Sequence[Path] = (),
+    shows_other: bool = False,
 ) -> Screen:
-    """The screen of a kept take; its result leads back to it, or else to wherever `leave` does."""
+    """The screen of a kept take; its result leads back to it, or else to wherever `leave` does.
+
+    `others` are files that can be laid under it, the first one from the start where `shows_other`.
+    """
     replay = Replay(take, header, exercise.tuning, sound)
     tempo = tempo_of(header.quarters_per_minute)
     bars = Fraction(header.starts_at_ns, max(1, tempo.ns(exercise.meter.bar_quarters)))
@@ -49,6 +57,8 @@ def replay_screen(
             status=lambda: f"Replay of a take of {header.date[:16].replace('T', ' ')}, played on {header.input}.",
             show_result=result,
             leave_to=leave or (lambda: practice(plan)),
+            others=[partial(other_take, path, exercise) for path in others],
+            shows_other=shows_other,
         )
 
     def result(outcome: Outcome) -> Screen:
@@ -130,6 +140,13 @@ class Replay(Recording):
         while self._given < len(messages) and messages[self._given].stamp_ns + self._zero_ns <= now_ns:
             self._given += 1
         return tuple(m._replace(stamp_ns=m.stamp_ns + self._zero_ns) for m in messages[first : self._given])
+
+    def rest(self, now_ns: int) -> tuple[tuple[StampedMessage, ...], int]:
+        """All that had not arrived by then, and when the take is over."""
+        messages = self._take.messages
+        over_ns = max([self._take.ends_at_ns, *(message.stamp_ns for message in messages[-1:])])
+        end_ns = max(now_ns, self._zero_ns + over_ns)
+        return self.poll(end_ns), end_ns
 
     def _let_sound(self, now_ns: int) -> None:
         """Let the run that is open be heard from here on; the own clock goes on when its first sample is heard."""

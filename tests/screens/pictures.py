@@ -23,6 +23,7 @@ from tests.screens.contests import contest, relay
 from tests.screens.desk import FRAME_NS, Desk, Page
 from tests.screens.ghosted import ghosting_of, plan_of
 from tests.screens.homework_pages import HOMEWORK
+from tests.screens.reviewed import reviewed
 from tests.screens.rooms import day_plan, goals, improvising, progress, resting
 from tests.screens.set_up_desk import MOMENTS
 
@@ -363,6 +364,8 @@ STANDING: dict[str, Callable[[], Pictured]] = {
     "result-explained": lambda: explained("ridge-path", 5),
     "result-long": lambda: played("long-terrace", passes=3),
     "result-twins": lambda: compared("quarry-steps"),
+    "review-why": lambda: reviewed(9.5, Command.PAUSE, Command.LEFT),
+    "review-other": lambda: reviewed(11.6, Command.PAUSE, Command.NEXT_CHOICE, shows_other=True),
 }
 ROOMS: dict[str, Callable[[], Pictured]] = {
     "plan": day_plan,

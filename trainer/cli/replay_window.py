@@ -1,11 +1,22 @@
 """A kept take in a window of its own."""
 
+from collections.abc import Sequence
+from pathlib import Path
+
 from trainer.playing.take import Take, TakeHeader
 from trainer.score.exercise import Exercise
 
 
-def open_replay(take: Take, header: TakeHeader, exercise: Exercise, size: tuple[int, int]) -> None:
-    """Show a kept take until the window is closed."""
+def open_replay(
+    take: Take,
+    header: TakeHeader,
+    exercise: Exercise,
+    size: tuple[int, int],
+    others: Sequence[Path] = (),
+    *,
+    shows_other: bool = False,
+) -> None:
+    """Show a kept take until the window is closed; `others` can be laid under it, the first one at once if wanted."""
     from trainer.devices.outputs import remembered_sound
     from trainer.devices.remembered import Memory
     from trainer.replaying import replay_screen
@@ -14,6 +25,7 @@ def open_replay(take: Take, header: TakeHeader, exercise: Exercise, size: tuple[
     memory = Memory()
     sound = remembered_sound(memory)
     try:
-        show(replay_screen(take, header, exercise, sound=sound), lambda _now_ns: (), size, memory)
+        screen = replay_screen(take, header, exercise, sound=sound, others=others, shows_other=shows_other)
+        show(screen, lambda _now_ns: (), size, memory)
     finally:
         sound.close()

@@ -1,11 +1,21 @@
-"""What stands under the time axis of the practice picture in place of the neck: why a note was judged as it was."""
+"""What stands under the time axis of the practice picture in place of the neck: words, or another take."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from functools import partial
+from itertools import groupby
 
 from trainer.screens.paint import Fonts
-from trainer.tablature.glyphs import Anchor, Ink, Size, Text
+from trainer.screens.pieces import Piece
+from trainer.tablature.glyphs import Anchor, Glyph, Ink, Size, Text, TextMetrics
 from trainer.tablature.layout import PracticeLayout
+from trainer.tablature.other_take import verdict_glyphs, worst_of
+from trainer.tablature.state import NoteState
+from trainer.tablature.strip import Strip
+from trainer.tablature.trace import trace_lines
 
+ROW_PX, ZERO_PX, WORD_PX = 2.0, 88.0, 26.0
+"""Under the upper edge of the neck: the verdicts of the other take, the zero line of its trace; from word to word."""
 WHY = "why"
 LINE_PX, LINES = 33.0, 6
 """How far apart lines stand, at unit 1, and how many have room."""
@@ -28,3 +38,35 @@ def why_glyphs(sentences: Sequence[str], layout: PracticeLayout, fonts: Fonts) -
             for place, line in enumerate(lines)
         ),
     ]
+
+
+class SecondTrace:
+    """Another take of the line in the place of the neck, on the time axis of the first."""
+
+    def __init__(self, strip: Strip, layout: PracticeLayout, metrics: TextMetrics) -> None:
+        unit, top_px = layout.unit, layout.neck.board.top_px
+        self._layout = layout
+        self._metrics = metrics
+        self._row_px = top_px + ROW_PX * unit
+        self._trace = replace(layout.time.trace, zero_px=top_px + ZERO_PX * unit)
+        self._strip = strip.with_trace(self._trace)
+
+    def still(self, left_px: float) -> list[Glyph]:
+        """The zero line, and what these two rows are."""
+        unit, zero_px = self._layout.unit, self._trace.zero_px
+        return [
+            *trace_lines(self._trace, left_px, self._layout.width_px, is_timed=True)[:1],
+            Text(self._layout.left_px, zero_px, "other", Size.SMALL, Ink.MUTED, Anchor.LEFT),
+            Text(self._layout.left_px, zero_px + WORD_PX * unit, "take", Size.SMALL, Ink.MUTED, Anchor.LEFT),
+        ]
+
+    def pieces(self, states: Sequence[tuple[int, NoteState]]) -> Iterator[Piece]:
+        """The verdict and the deviation of each moment."""
+        for x_px, group in groupby(states, key=lambda pair: self._strip.xs_px[pair[0]]):
+            moment = tuple(group)
+            yield Piece(("other take", x_px, moment), partial(self._moment, x_px, moment))
+
+    def _moment(self, x_px: float, moment: Sequence[tuple[int, NoteState]]) -> list[Glyph]:
+        worst = worst_of([state for _, state in moment])
+        marks = verdict_glyphs(worst, x_px, self._row_px, self._layout.unit, self._metrics)
+        return [*marks, *self._strip.deviations(moment)]

@@ -134,8 +134,12 @@ def _samples(unit: float, metrics: TextMetrics) -> list[tuple[Sample, str, float
 
 def _ghosts(unit: float) -> Sample:
     """The marks of a ghost, one beside the other."""
-    settled = [Match(0, 0, 0, 26_000_000, settled=True), Match(0, 0, 0, -26_000_000, settled=True)]
-    verdicts: list[Match | WrongNote | Missed] = [*settled, WrongNote(0, 0, Slip.PITCH, 0, 0, settled=True), Missed(0, -1, 0, settled=True)]
+    verdicts: tuple[Match | WrongNote | Missed, ...] = (
+        Match(0, 0, 0, 26_000_000, settled=True),
+        Match(0, 0, 0, -26_000_000, settled=True),
+        WrongNote(0, 0, Slip.PITCH, 0, 0, settled=True),
+        Missed(0, -1, 0, settled=True),
+    )
 
     def draw(x_px: float, y_px: float) -> list[Glyph]:
         place = TracePlace(y_px, 0.7 * unit, 54 * unit, unit)

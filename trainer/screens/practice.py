@@ -23,7 +23,8 @@ from trainer.screens.keys import KeysScreen
 from trainer.screens.paint import PagePainter
 from trainer.screens.parts import NOTHING_MARKED, Part, last_begun, loop_over, moved, rest_from
 from trainer.screens.practice_keys import practice_keys
-from trainer.screens.practice_picture import PracticePicture, PracticeView
+from trainer.screens.practice_picture import PracticePicture
+from trainer.screens.practice_view import PracticeView
 from trainer.screens.screen import PLAYING, Action, Command, Pressed, Screen, target_at
 from trainer.tablature.figures import pass_summary
 from trainer.tablature.ghost import Ghost

@@ -4,25 +4,24 @@ A piece is some glyphs with a key that says on what they depend; a piece is rend
 scrolls is copied with one whole-pixel offset, so that everything on the time axis moves as one.
 """
 
-from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Hashable, Iterable, Iterator
+from dataclasses import replace
 from functools import partial
 from itertools import groupby
-from typing import NamedTuple
 
 import pygame
 
-from trainer.following.ledger import Ledger
 from trainer.following.tolerance import Tolerance
 from trainer.following.verdict import Pace
-from trainer.playing.messages import NoteOnset
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
-from trainer.screens.beneath import why_glyphs
-from trainer.screens.hints import Hint, hint_targets, key_hints
+from trainer.screens.beneath import SecondTrace, why_glyphs
+from trainer.screens.hints import hint_targets, key_hints
 from trainer.screens.look import colour, worn
 from trainer.screens.paint import Painter, copy
 from trainer.screens.parts import NOTHING_MARKED, Selection
+from trainer.screens.pieces import Piece
+from trainer.screens.practice_view import PracticeView
 from trainer.screens.screen import Target
 from trainer.screens.shapes import Placed
 from trainer.screens.words import PACE_WORDS, line_words, tempo_words
@@ -32,9 +31,9 @@ from trainer.tablature.hands import board_glyphs, hand_at, hand_glyphs
 from trainer.tablature.layout import GUTTER_PX, practice_layout
 from trainer.tablature.marks import now_glyphs
 from trainer.tablature.staff import staff_lines
-from trainer.tablature.state import NoteState, state_of
+from trainer.tablature.state import state_of
 from trainer.tablature.strip import Strip
-from trainer.tablature.trace import Spread, trace_lines
+from trainer.tablature.trace import trace_lines
 
 COUNT_IN_PX = 400.0
 """The widest that a count-in gets at unit 1."""
@@ -42,53 +41,10 @@ FADE_PX = 40.0
 """What scrolls fades out over this width at the left edge, at unit 1."""
 LEAST_FIGURE_PX = 90.0
 """In less room than this no figure is begun, at unit 1."""
+LEAST_STATUS_PX = 40.0
+"""In less room than this nothing is said of the input, at unit 1."""
 KEPT_PIECES = 8000
 """When more pieces than this are kept, all are let go: a bound on memory."""
-
-
-@dataclass(frozen=True, slots=True)
-class PracticeView:
-    """What one frame shows."""
-
-    now_quarters: float
-    ledger: Ledger
-    onsets: list[NoteOnset]
-    version: int
-    """Grows with every event: while it stays, no verdict has changed."""
-    starts_at_ns: int
-    """When quarter 0 falls, on the clock of the onsets."""
-    spreads: Mapping[int, Spread]
-    """By the note of the take."""
-    passes: str
-    """Which pass this is."""
-    notice: str = ""
-    """A word in the place of the count-in, e.g. `paused`."""
-    figures: tuple[str, ...] = ()
-    """The figures of the last pass, after a word that names it."""
-    keys: tuple[Hint, ...] = ()
-    """Keys, and what they do now."""
-    rest: str = ""
-    """How long was played since the last break."""
-    is_rest_due: bool = False
-    status: str = ""
-    is_troubled: bool = False
-    """Whether the status asks for something to be done."""
-    selection: Selection = NOTHING_MARKED
-    with_marks: bool = True
-    why: tuple[str, ...] = ()
-    """Why the note at the cursor was judged so, in place of the neck."""
-    ghost: Mapping[int, NoteState] = field(default_factory=dict)
-    """What an earlier pass was like, by the note of the take."""
-    ghost_words: str = ""
-    """Which pass that is."""
-
-
-class Piece(NamedTuple):
-    """Some glyphs that change together."""
-
-    key: Hashable
-    glyphs: Callable[[], Iterable[Glyph]]
-    scrolls: bool = True
 
 
 class PracticePicture:
@@ -115,6 +71,7 @@ class PracticePicture:
         self.strip = Strip(exercise, plan.tempo, tolerance, self.layout.time, painter.fonts)
         self.gutter_px = self.layout.left_px + GUTTER_PX * self.layout.unit
         self.painter = painter
+        self._second = SecondTrace(self.strip, self.layout, painter.fonts)
         self._brackets = [self.strip.bracket(number) for number in range(len(self.strip.hands))]
         self._kept: dict[Hashable, list[Placed]] = {}
         self._still: tuple[Hashable, pygame.Surface] | None = None
@@ -181,6 +138,8 @@ class PracticePicture:
         states = [(index, state_of(index, self.exercise, view.ledger, view.onsets)) for index in seen]
         for index, state in states:
             yield Piece(("note", index, state), partial(strip.note, index, state))
+        if view.beneath == "other" and view.other is not None:
+            yield from self._second.pieces([(index, view.other[index]) for index in seen if index in view.other])
         starts_at_ns = view.starts_at_ns if self.plan.pace is Pace.CLICK else None
         yield Piece(("extras", view.version), partial(strip.extras, view.ledger, view.onsets, starts_at_ns))
         for x_px, group in groupby(states, key=lambda pair: strip.xs_px[pair[0]]):
@@ -206,7 +165,7 @@ class PracticePicture:
         is_timed = self.plan.pace is Pace.CLICK
         words = trace_lines(layout.time.trace, layout.left_px, layout.right_px, is_timed=is_timed)[1:]
         yield Piece("words", lambda: words)
-        if not view.why:
+        if view.beneath == "neck":
             yield self._hand(view)
         reached = self._count_in(view)
         if view.notice or reached is not None:
@@ -281,7 +240,8 @@ class PracticePicture:
 
     def _still_surface(self, view: PracticeView) -> pygame.Surface:
         rest = (view.rest, view.is_rest_due)
-        state = (view.status, view.is_troubled, view.with_marks, view.why, view.ghost_words, bool(view.ghost))
+        against = (view.ghost_words, bool(view.ghost), view.other_words, view.beneath)
+        state = (view.status, view.is_troubled, view.with_marks, view.why, against)
         key = (view.passes, view.figures, view.keys, state, rest)
         if self._still is None or self._still[0] != key:
             surface = pygame.Surface(self.size)
@@ -304,10 +264,20 @@ class PracticePicture:
             Text(layout.right_px, layout.subtitle_y_px, pace, Size.BODY, Ink.MUTED, Anchor.RIGHT),
             *staff_lines(layout.time.staff, self.exercise.courses, self.gutter_px, layout.width_px),
             *trace,
-            *(why_glyphs(view.why, layout, fonts) if view.why else board_glyphs(layout.neck)),
+            *self._beneath(view),
             *self._row_names(view),
             *self._figures(view),
         ]
+
+    def _beneath(self, view: PracticeView) -> Iterable[Glyph]:
+        """What stands still in the place of the neck."""
+        match view.beneath:
+            case "why":
+                return why_glyphs(view.why, self.layout, self.painter.fonts)
+            case "other":
+                return self._second.still(self.gutter_px)
+            case _:
+                return board_glyphs(self.layout.neck)
 
     def _row_names(self, view: PracticeView) -> list[Glyph]:
         """What the rows left of the time axis are."""
@@ -340,7 +310,8 @@ class PracticePicture:
             glyphs.append(Text(layout.right_px, layout.figures_y_px, view.rest, Size.BODY, ink, Anchor.RIGHT))
             end_px -= fonts.width_px(view.rest, Size.BODY) + 36 * layout.unit
         said = [(words, Ink.INK if place else Ink.MUTED) for place, words in enumerate(view.figures)]
-        for words, ink in [*said, *([(view.ghost_words, Ink.GHOST)] if view.ghost_words else [])]:
+        said += [(words, ink) for words, ink in ((view.ghost_words, Ink.GHOST), (view.other_words, Ink.INK)) if words]
+        for words, ink in said:
             if end_px - x_px < LEAST_FIGURE_PX * layout.unit:
                 break
             fitting = fonts.elided(words, Size.BODY, end_px - x_px)
@@ -348,9 +319,10 @@ class PracticePicture:
             x_px += fonts.width_px(words, Size.BODY) + 36 * layout.unit
         hints = self._hints(view)
         free_px = layout.right_px - max(hint.bounds(fonts).right_px for hint in hints) - 40 * layout.unit
-        status = fonts.elided(view.status, Size.SMALL, free_px)
-        ink = Ink.SLIP if view.is_troubled else Ink.MUTED
-        glyphs.append(Text(layout.right_px, layout.keys_y_px, status, Size.SMALL, ink, Anchor.RIGHT))
+        if free_px >= LEAST_STATUS_PX * layout.unit:
+            status = fonts.elided(view.status, Size.SMALL, free_px)
+            ink = Ink.SLIP if view.is_troubled else Ink.MUTED
+            glyphs.append(Text(layout.right_px, layout.keys_y_px, status, Size.SMALL, ink, Anchor.RIGHT))
         return [*glyphs, *hints]
 
     def _hints(self, view: PracticeView) -> list[Text]:

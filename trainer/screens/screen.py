@@ -191,6 +191,8 @@ KEYS: tuple[Key, ...] = (
     Key(Command.PAUSE, (pygame.K_SPACE,), "Space", "stop; again: go on from the note at the cursor", REVIEW),
     Key(Command.FASTER, (pygame.K_KP_PLUS,), "\N{MINUS SIGN} +", "half or quarter speed, and back", REVIEW),
     Key(Command.HEAR, (pygame.K_h,), "H", "let what was heard sound along, or not", REVIEW),
+    Key(Command.TWINS, (pygame.K_F6,), "F6", "another take of the line under this one, or the neck", REVIEW),
+    Key(Command.DOWN, (pygame.K_DOWN,), "↓ ↑", "an older take of the line under this one, a newer one", REVIEW),
     Key(Command.RIGHT, (pygame.K_RIGHT,), "← →", "stopped: a note; Page ↑ ↓: a bar; N: the next slip", REVIEW),
     Key(Command.UP, (pygame.K_UP,), "↑", "the exercise before", LIST),
     Key(Command.DOWN, (pygame.K_DOWN,), "↓", "the next exercise", LIST),

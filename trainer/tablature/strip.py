@@ -7,6 +7,7 @@ pixels (see `trainer.tablature.axis`).
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from copy import copy
 from dataclasses import replace
 from fractions import Fraction
 from itertools import groupby
@@ -23,7 +24,7 @@ from trainer.tablature.columns import axis_for, columns_of, edge_at, edges_px, n
 from trainer.tablature.ghost import ghost_glyphs
 from trainer.tablature.glyphs import Arc, Glyph, Line, Size, TextMetrics
 from trainer.tablature.hands import Bracket, bracket_of, hands_of
-from trainer.tablature.layout import TimeLayout
+from trainer.tablature.layout import TimeLayout, TracePlace
 from trainer.tablature.marks import count_glyphs, mark_glyphs
 from trainer.tablature.rhythm import rhythm_pieces
 from trainer.tablature.staff import bar_lines, extra_glyphs, join_glyphs, join_style, number_glyphs, source_index
@@ -59,6 +60,12 @@ class Strip:
         self._chunks = self._chunked(self._rhythm())
         self._marks_chunks = self._chunked(self._marks())
         self._windows_chunks = self._chunked(self._hit_windows())
+
+    def with_trace(self, trace: TracePlace) -> "Strip":
+        """The same line with its trace elsewhere."""
+        moved = copy(self)
+        moved.layout = replace(self.layout, trace=trace)
+        return moved
 
     def seen(self, now_px: float) -> range:
         """The notes that may show when now stands at `now_px` of the strip."""
