@@ -1,3 +1,5 @@
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import BrokenExecutor
 from dataclasses import replace
 from pathlib import Path
 
@@ -7,6 +9,7 @@ from tests.homework.builders import LINE, OTHER, assignment_of, returned_of, tak
 from trainer.homework import pieces
 from trainer.homework.cache import Cache
 from trainer.homework.collecting import tables
+from trainer.homework.errors import HomeworkError
 from trainer.homework.measuring import MeasuredTake, Unused
 from trainer.homework.pieces import judged, weakest
 from trainer.homework.returned import Returned
@@ -111,3 +114,18 @@ def test_two_processes_say_what_one_says(cache: Cache, monkeypatch: pytest.Monke
 
     assert judged(wanted, cache) == alone
     assert cache.known(pieces._Take(*one).key for one in wanted).keys() == {pieces._Take(*one).key for one in wanted}
+
+
+def test_a_process_that_is_ended_is_told_in_a_sentence_and_what_was_judged_is_kept(
+    cache: Cache, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(act: Callable[[object], object], given: Iterable[object], _processes: int) -> Iterator[object]:
+        yield act(next(iter(given)))
+        raise BrokenExecutor
+
+    monkeypatch.setattr(pieces, "each", broken)
+
+    with pytest.raises(HomeworkError, match="so try again"):
+        judged([(LINES, take) for take in TAKES], cache)
+
+    assert len(cache.known(pieces._Take(LINES, take).key for take in TAKES)) == 1

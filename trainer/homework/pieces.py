@@ -2,11 +2,13 @@
 
 import hashlib
 from collections.abc import Callable, Iterable, Mapping
+from concurrent.futures import BrokenExecutor
 from dataclasses import dataclass
 
 from trainer.history.judged import EAR, code_fingerprint
 from trainer.history.processes import each, processes_for
 from trainer.homework.cache import Cache, Entry
+from trainer.homework.errors import HomeworkError
 from trainer.homework.line import line_digest
 from trainer.homework.measuring import MeasuredTake, Unused, measured
 from trainer.homework.returned import take_digest
@@ -96,6 +98,8 @@ def _found(pieces: Iterable[_Piece], cache: Cache, progress: Progress | None) ->
             if len(fresh) == KEPT_TOGETHER:
                 cache.keep(fresh)
                 fresh = {}
+    except BrokenExecutor as error:
+        raise HomeworkError("a process that judged takes was ended; what was judged is kept, so try again") from error
     finally:
         cache.keep(fresh)
     return [found[key] for key, _ in keyed]

@@ -12,25 +12,29 @@ from trainer.homework.returned import ENDING as GIVEN_BACK
 from trainer.homeworkroom.pupil import Pupil
 from trainer.homeworkroom.teacher import Teacher
 from trainer.run import RunPlan
-from trainer.screens.board import BoardScreen
-from trainer.screens.contest import ContestScreen
+from trainer.screens.builder import BuilderScreen
+from trainer.screens.coach import CoachScreen
+from trainer.screens.day_plan import DayPlanScreen
 from trainer.screens.home import HomeScreen
 from trainer.screens.homework import HomeworkDoors, HomeworkScreen
 from trainer.screens.homework_making import MakingScreen
 from trainer.screens.homework_table import TableScreen
-from trainer.screens.improvise import ImproviseScreen
-from trainer.screens.practice import PracticeScreen
+from trainer.screens.pick import PickScreen
+from trainer.screens.progress import ProgressScreen
+from trainer.screens.result import ResultScreen
 from trainer.screens.screen import Screen
-from trainer.screens.set_up import SetUpScreen
-from trainer.screens.sound import SoundScreen
-from trainer.screens.tempo_run import TempoRunScreen
+from trainer.screens.tempo_ways import TempoWaysScreen
+from trainer.screens.welcome import WelcomeScreen
 from trainer.station import Station
 from trainer.workroom import Library
 
-BUSY = (PracticeScreen, TempoRunScreen, ContestScreen, ImproviseScreen, BoardScreen, SetUpScreen, SoundScreen)
-"""Where something is played, heard or measured."""
 AT_REST = (HomeScreen, HomeworkScreen, TableScreen, MakingScreen)
-"""Where files that came meanwhile are opened; a result is to be seen first."""
+"""Where files are opened that came while something was played, heard or measured; a result is to be seen first."""
+QUIET = (
+    *(*AT_REST, WelcomeScreen, ResultScreen, PickScreen, BuilderScreen, TempoWaysScreen),
+    *(DayPlanScreen, ProgressScreen, CoachScreen),
+)
+"""Where files are opened at once; everywhere else they wait."""
 NO_HOMEWORK = "{name} is no file of homework: expected one that ends in " + f"{GIVEN_OUT} or {GIVEN_BACK}."
 
 
@@ -50,7 +54,7 @@ class Homeworkroom:
         self._outside = leave
         """Where the pupil's screen leads back to."""
         self._pupil = Pupil(station, play)
-        self._teacher = Teacher(library, open_files=self.open)
+        self._teacher = Teacher(library, station.sound, open_files=self.open)
         self._dropped: list[Path] = []
         self._waits = False
 
@@ -67,10 +71,8 @@ class Homeworkroom:
         """The screen to go on with: another one when there are files to be opened and nothing is interrupted."""
         if not self._dropped:
             return screen
-        if isinstance(screen, BUSY):
+        if not isinstance(screen, AT_REST if self._waits else QUIET):
             self._waits = True
-            return screen
-        if self._waits and not isinstance(screen, AT_REST):
             return screen
         paths, self._dropped, self._waits = self._dropped, [], False
         self._station.sound.stop()

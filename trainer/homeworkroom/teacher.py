@@ -7,6 +7,7 @@ from datetime import datetime
 from pathlib import Path
 
 from trainer.devices.own_exercises import exercises_folder
+from trainer.devices.sound import Sound
 from trainer.homework import folders
 from trainer.homework.assignment import Assignment, Task
 from trainer.homework.collecting import Table
@@ -36,10 +37,13 @@ READING = "The files are being read ..."
 
 
 class Teacher:
-    """`open_files(paths, back_to)` opens whatever was chosen."""
+    """`open_files(paths, back_to)` opens whatever was chosen; takes are heard by `sound`."""
 
-    def __init__(self, library: Library, *, open_files: Callable[[Sequence[Path], Screen], Screen]) -> None:
+    def __init__(
+        self, library: Library, sound: Sound, *, open_files: Callable[[Sequence[Path], Screen], Screen]
+    ) -> None:
         self._library = library
+        self._sound = sound
         self._open_files = open_files
         self._paths: dict[Path, None] = {}
         self._sentences: list[str] = []
@@ -127,7 +131,7 @@ class Teacher:
                 kept = kept_take(rows, wanted)
             except (HomeworkError, TakeError) as error:
                 return sentence(f"This take cannot be shown: {error}")
-            return replay_screen(kept.take, kept.header, kept.line, leave)
+            return replay_screen(kept.take, kept.header, kept.line, leave, sound=self._sound)
 
         def leave() -> Screen:
             gc.enable()

@@ -26,6 +26,7 @@ MOUSE = Block(
         Row("Press", "what is chosen: the next choice"),
         Row("Press", "a note, while paused or on the result: why it was judged so"),
         Row("Wheel", "the row before, the next row"),
+        Row("Drop", "files of homework, on any page"),
     ),
 )
 """What the mouse does beside pressing the words at the foot."""
