@@ -90,3 +90,35 @@ def test_files_dropped_onto_the_window_are_told_of_before_the_next_frame_is_draw
     _loop(page, lambda _now_ns: (), surface, None, None, drops)
 
     assert drops.led == [[], ["a.walkdone", "b.walkdone"]]
+
+
+class Listening(Page):
+    """Notes what it is told, and when it is drawn."""
+
+    def __init__(self) -> None:
+        super().__init__("list")
+        self.told: list[str] = []
+
+    def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - time is not asked
+        self.told.append("note" if messages else "nothing")
+        return self
+
+    def handle(self, action: Action) -> Screen | None:
+        return None if action is Command.QUIT else self
+
+    def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - it is blank
+        self.told.append("drawn")
+        if self.told.count("drawn") == 2:
+            pygame.event.post(pygame.event.Event(pygame.QUIT))
+
+
+def test_what_arrives_while_a_frame_waits_is_followed_before_the_next_one() -> None:
+    pygame.display.init()
+    surface = pygame.display.set_mode((320, 200))
+    pygame.event.clear()
+    page = Listening()
+    arriving = iter([(), (StampedMessage(0, b"\x90\x40\x64"),), (), ()])
+
+    _loop(page, lambda _now_ns: next(arriving), surface, None, None)
+
+    assert page.told == ["nothing", "drawn", "note", "nothing", "drawn"]

@@ -52,7 +52,20 @@ def said(history: History) -> list[JudgedTake]:
 def start(place: Path) -> "subprocess.Popen[str]":
     command = [sys.executable, "-m", "trainer", "rejudge", "--processes", "1"]
     environment = os.environ | {"BOXWALK_DATA": str(place)}
-    return subprocess.Popen(command, cwd=ROOT, env=environment, stdout=-1, stderr=-1, text=True)
+    return subprocess.Popen(
+        command,
+        cwd=ROOT,
+        env=environment,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        preexec_fn=_heed_interrupts,  # noqa: PLW1509 - it calls nothing that another thread could hold
+    )
+
+
+def _heed_interrupts() -> None:
+    """A shell that runs these tests in its background would have the program ignore them."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
 def wait_until_some_are_judged(place: Path) -> None:
