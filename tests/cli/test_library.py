@@ -60,3 +60,18 @@ def test_a_line_without_twins_is_refused_with_the_way_to_one() -> None:
     alone = boxwalk("takes", "--twins", "hail")
     assert alone.exit_code == 2
     assert "boxwalk vary hail" in alone.stderr
+
+
+def test_two_lines_are_printed_one_over_the_other() -> None:
+    result = boxwalk("show", "two-gates", "--beside", "two-gates-slid", "--width", "90")
+
+    assert result.exit_code == 0
+    assert "25 of 32 moments the same: 7 begun otherwise." in result.stdout
+    assert max(len(line) for line in result.stdout.splitlines()) <= 90
+
+
+def test_a_second_line_that_is_not_known_is_refused_with_the_nearest_name() -> None:
+    result = boxwalk("show", "two-gates", "--beside", "two-gats")
+
+    assert result.exit_code == 2
+    assert "two-gates" in result.stderr

@@ -128,7 +128,14 @@ def _bounds(texts: tuple[str, ...]) -> dict[str, float]:
 @click.option("--width", type=click.IntRange(40, 400), default=100, show_default=True, help="Columns to fill.")
 @click.option("--parts", is_flag=True, help="Say what makes the line hard, part by part, and each string change.")
 @click.option("--hand", metavar="NAME", default="", help="Warn of what is too far for: adult, small hand, child, bass.")
-def show(exercise: str, width: int, parts: bool, hand: str) -> None:  # noqa: FBT001 - click passes options by name
+@click.option("--beside", metavar="OTHER", help="A second line under it, beat under beat, and where they differ.")
+def show(
+    exercise: str,
+    width: int,
+    parts: bool,  # noqa: FBT001 - click passes options by name
+    hand: str,
+    beside: str | None,
+) -> None:
     """Print EXERCISE as text tablature with its count line and a legend.
 
     EXERCISE is a name from the list, a file (.toml, .musicxml, .xml, .mxl, .mid, .txt, .tab), or a line of text such as
@@ -136,12 +143,13 @@ def show(exercise: str, width: int, parts: bool, hand: str) -> None:  # noqa: FB
     """
     from trainer.cli.importing import echo_remarks, remarks_about
     from trainer.cli.naming import exercise_named
-    from trainer.sheets.text_tablature import text_tablature
+    from trainer.sheets.text_tablature import text_beside, text_tablature
 
     with complaints():
         line, remarks = exercise_named(exercise), remarks_about(exercise)
+        other = None if beside is None else exercise_named(beside)
     limits = _limits(hand)
-    click.echo(text_tablature(line, width=width))
+    click.echo(text_tablature(line, width=width) if other is None else text_beside(line, other, width=width))
     if parts:
         _echo_parts(line, limits)
     if limits is not None:

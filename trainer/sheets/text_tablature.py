@@ -6,12 +6,13 @@ There is no standard for text tablature, so the legend of the signs that occur i
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby
 from math import ceil
 from textwrap import wrap
 
+from trainer.score.beside import Difference, difference_words, moments_of
 from trainer.score.counting import UNCOUNTED, count_a_beat, count_syllables, notes_a_beat
 from trainer.score.exercise import Exercise, ScoreNote
 from trainer.score.strings import string_letters
@@ -21,6 +22,22 @@ from trainer.theory.technique import Stroke, Technique
 _NARROWEST_CELL = 3
 _WIDEST_QUARTER = 24
 _WIDEST_CELL = 12
+
+_BESIDE_WORDS = {
+    Difference.NOTE: "note",
+    Difference.PLACE: "place",
+    Difference.BEGUN: "begun",
+    Difference.UPPER: "upper",
+    Difference.LOWER: "lower",
+}
+_BESIDE_LEGEND = (
+    "Rows are strings, the top one of each line is string 1; numbers are frets, 0 = open. Where they differ:",
+    "  note   other pitches",
+    "  place  the same pitches elsewhere on the neck",
+    "  begun  picked in one, slid or slurred in the other",
+    "  upper  only the upper line has a note there",
+    "  lower  only the lower line has a note there",
+)
 
 _STROKES = {Stroke.DOWN: "D", Stroke.UP: "U"}
 
@@ -39,11 +56,13 @@ class _Column:
     begins_beat: bool
     mark: str = ""
     """What the caller wants to point at it."""
+    least_lead: int = 0
+    """So many characters stand before its frets, at least."""
 
     @property
     def lead(self) -> int:
         """Characters before the frets: a dash, or the longest sign."""
-        return _lead(self.notes)
+        return max(self.least_lead, _lead(self.notes))
 
     @property
     def accent(self) -> str:
@@ -80,8 +99,7 @@ def text_tablature(exercise: Exercise, width: int = 100, marks: Mapping[int, str
         rows = [
             _row(label, margin, [getattr(column, name) for column in system], system) for label, name in above.items()
         ]
-        for course, letter in enumerate(letters, start=1):
-            rows.append(letter.rjust(margin - 1) + " " + _string(course, system) + ("|" if ends_bar else "-"))
+        rows += _strings(letters, system, margin, ends_bar=ends_bar)
         rows += [
             _row(label, margin, [getattr(column, name) for column in system], system) for label, name in below.items()
         ]
@@ -90,6 +108,78 @@ def text_tablature(exercise: Exercise, width: int = 100, marks: Mapping[int, str
         line for entry in _legend(exercise, columns) for line in wrap(entry, width, subsequent_indent=" " * 8)
     )
     return "\n\n".join([_heading(exercise, width), *staffs, legend]) + "\n"
+
+
+def text_beside(upper: Exercise, lower: Exercise, width: int = 100) -> str:
+    """Two lines one over the other, the same beat under the same beat, with a word where they differ.
+
+    Broken like one line; bar lines are those of the upper line.
+    """
+    letters = string_letters(upper.tuning), string_letters(lower.tuning)
+    columns = _side_by_side(upper, lower)
+    margin = max(len(label) for label in (*letters[0], *letters[1], "differs", "count")) + 1
+    staffs = []
+    place = 0
+    for system in _systems([above for above, _ in columns], width - margin - 1):
+        both = columns[place : place + len(system)]
+        place += len(system)
+        ends_bar = place == len(columns) or columns[place][0].begins_bar
+        under = [below for _, below in both]
+        staffs.append(
+            "\n".join(
+                [
+                    *_strings(letters[0], system, margin, ends_bar=ends_bar),
+                    _row("differs", margin, [column.mark for column in system], system),
+                    *_strings(letters[1], under, margin, ends_bar=ends_bar),
+                    _row("count", margin, [column.count for column in under], under),
+                ]
+            )
+        )
+    headings = [f"{name} line: {_heading(line, width - 12)}" for name, line in (("Upper", upper), ("Lower", lower))]
+    summary = "\n".join(wrap(difference_words(moments_of(upper, lower)), width))
+    legend = "\n".join(row for entry in _BESIDE_LEGEND for row in wrap(entry, width, subsequent_indent=" " * 9))
+    return "\n\n".join(["\n".join(headings), summary, *staffs, legend]) + "\n"
+
+
+def _side_by_side(upper: Exercise, lower: Exercise) -> list[tuple[_Column, _Column]]:
+    """The columns of both lines at the same moments and of the same widths."""
+    words = {
+        moment.onset_quarters: _BESIDE_WORDS[moment.difference]
+        for moment in moments_of(upper, lower)
+        if moment.difference is not None
+    }
+    end = max(_end(upper), _end(lower))
+    counts = _counts(upper), _counts(lower)
+    moments = sorted({*counts[0], *counts[1]})
+    above, below = _columns(upper, {}, counts[1], end), _columns(lower, {}, counts[0], end)
+    pairs = []
+    for moment, one, other in zip(moments, above, below, strict=True):
+        word = words.get(moment, "")
+        lead = max(one.lead, other.lead)
+        width = lead + max(one.width - one.lead, other.width - other.lead, len(word) + 1)
+        count = other.count if other.notes or not one.notes else one.count
+        pairs.append(
+            (
+                replace(one, width=width, least_lead=lead, mark=word),
+                replace(
+                    other,
+                    width=width,
+                    least_lead=lead,
+                    count=count,
+                    begins_bar=one.begins_bar,
+                    begins_beat=one.begins_beat,
+                ),
+            )
+        )
+    return pairs
+
+
+def _strings(letters: Sequence[str], system: Sequence[_Column], margin: int, *, ends_bar: bool) -> list[str]:
+    """The rows of the strings of one staff."""
+    return [
+        letter.rjust(margin - 1) + " " + _string(course, system) + ("|" if ends_bar else "-")
+        for course, letter in enumerate(letters, start=1)
+    ]
 
 
 def _used(rows: Mapping[str, str], columns: Iterable[_Column]) -> dict[str, str]:
@@ -106,15 +196,32 @@ def _heading(exercise: Exercise, width: int) -> str:
     return "\n".join([*wrap(exercise.title, width), *wrap(", ".join(facts), width)])
 
 
-def _columns(exercise: Exercise, marks: Mapping[int, str]) -> list[_Column]:
+def _counts(exercise: Exercise) -> dict[Fraction, str]:
+    """What is counted at each onset and, in brackets, at each beat without one."""
     meter = exercise.meter
-    marked = {exercise.notes[index].onset_quarters: mark for index, mark in marks.items()}
     onsets = sorted({note.onset_quarters for note in exercise.notes})
-    end = max([exercise.length_quarters, *(onset + meter.beat_quarters / 8 for onset in onsets[-1:])])
-    beats = [index * meter.beat_quarters for index in range(ceil(end / meter.beat_quarters))]
+    beats = [index * meter.beat_quarters for index in range(ceil(_end(exercise) / meter.beat_quarters))]
     syllables = dict(zip(onsets, count_syllables(onsets, meter), strict=True))
     silent = [beat for beat in beats if beat not in syllables]
-    syllables |= {beat: f"({count})" for beat, count in zip(silent, count_syllables(silent, meter), strict=True)}
+    return syllables | {beat: f"({count})" for beat, count in zip(silent, count_syllables(silent, meter), strict=True)}
+
+
+def _end(exercise: Exercise) -> Fraction:
+    last = max((note.onset_quarters for note in exercise.notes), default=Fraction(0))
+    return max(exercise.length_quarters, last + exercise.meter.beat_quarters / 8)
+
+
+def _columns(
+    exercise: Exercise,
+    marks: Mapping[int, str],
+    also: Mapping[Fraction, str] | None = None,
+    end: Fraction | None = None,
+) -> list[_Column]:
+    """A column for each moment of the line, and for those of another one that it stands beside; up to the same end."""
+    meter = exercise.meter
+    marked = {exercise.notes[index].onset_quarters: mark for index, mark in marks.items()}
+    syllables = dict.fromkeys(also or (), "") | _counts(exercise)
+    end = _end(exercise) if end is None else end
     moments = sorted(syllables)
     gaps = [after - before for before, after in zip(moments, [*moments[1:], end], strict=True)]
     signed, positions = _signed(exercise.notes), _position_changes(exercise.notes)
