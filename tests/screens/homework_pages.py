@@ -138,7 +138,7 @@ def cell(tempo: str, below: str, *, is_there: bool = False, is_otherwise: bool =
         "Weakest transition: string 2 fret 8 to string 1 fret 5: 31 ms late.",
         f"14.2 minutes in 6 takes, the last on 14 Mar. Since the file of 7 Mar: {change}",
     )
-    weakest = "" if tempo.startswith("–") else "2/8 – 1/5: 31 ms late"
+    weakest = "" if tempo.startswith("(") else "2/8 – 1/5: 31 ms late"
     return Cell(tempo, below, weakest, is_there, is_otherwise, details)
 
 
@@ -147,7 +147,7 @@ def row(name: str, number: int, remarks: tuple[str, ...] = ()) -> PupilRow:
         cell(
             f"{90 + number} of 96", f"{6 + number}.2 min · 14 Mar · +8", is_there=number > 6, is_otherwise=bool(remarks)
         ),
-        cell("– of 84", "3.0 min · 13 Mar · first clean pass"),
+        cell("(84) of 84", "3.0 min · 13 Mar · first clean pass"),
         cell(f"{100 + number} of 108", "12.4 min · 12 Mar · same tempo", is_there=number > 8),
     )
     return PupilRow(name, "back on 14 Mar", cells, remarks)

@@ -11,6 +11,7 @@ from trainer.screens.homework import HomeworkScreen
 from trainer.screens.homework_making import MakingScreen, Outcome
 from trainer.screens.homework_making_picture import Draft
 from trainer.screens.homework_table import Collected, TableScreen
+from trainer.screens.homework_table_picture import LEGEND
 from trainer.screens.look import THEMES, Look, Theme, wear
 from trainer.screens.pick import PickScreen
 from trainer.screens.screen import Command, Pressed, Screen, Scrolled, Typed
@@ -59,11 +60,12 @@ def test_no_text_overlaps_another_or_leaves_the_picture(name: str, percent: int,
 
 
 @pytest.mark.parametrize("size", SIZES)
-def test_no_cell_of_the_table_is_cut(size: tuple[int, int]) -> None:
+def test_neither_a_cell_of_the_table_nor_its_legend_is_cut(size: tuple[int, int]) -> None:
     wear(Look(text_percent=130))
 
     shown = [text for text, _ in table().texts(size)]
 
+    assert " ".join(shown).count(LEGEND[-20:]) == 1
     assert {GRID.pupils[0].cells[0].below, GRID.pupils[0].cells[0].weakest, GRID.pupils[0].cells[1].below} <= set(shown)
 
 

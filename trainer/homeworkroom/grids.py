@@ -55,17 +55,22 @@ NOT_ASKED = Cell(
 
 
 def _cell(pupil: PupilRows, row: Row) -> Cell:
-    target = f"{float(row.task.target_qpm):g}"
-    tempo = f"{'–' if row.working is None else f'{row.working.qpm:.0f}'} of {target}"
     parts = [f"{row.played_ms / 60_000:.1f} min", day_of(row.last_played), tempo_change(row)]
     return Cell(
-        tempo=tempo,
+        tempo=f"{_tempo(row)} of {float(row.task.target_qpm):g}",
         weakest=_weakest(row),
         below=" · ".join(part for part in parts if part) if row.takes else "nothing played",
         is_there=row.clean_at_target >= row.task.passes,
         is_otherwise=row.task.digest in pupil.otherwise,
         details=_details(pupil, row),
     )
+
+
+def _tempo(row: Row) -> str:
+    """The working tempo, else the fastest clean one in brackets, else a dash."""
+    if row.working is not None:
+        return f"{row.working.qpm:.0f}"
+    return "–" if row.fastest is None else f"({float(row.fastest.qpm):g})"
 
 
 def _weakest(row: Row) -> str:
@@ -83,7 +88,7 @@ def _details(pupil: PupilRows, row: Row) -> tuple[str, ...]:
     manner = f" ({row.task.articulation})" if row.task.articulation else ""
     clean = f"{row.clean_at_target} of {counted(row.task.passes, 'clean pass')} at ♩ = {target} or faster"
     at = "no pass clean" if fastest is None else f"clean up to {float(fastest.qpm):g}"
-    tempo = "working tempo: too few passes to tell"
+    tempo = "the passes do not tell a working tempo"
     if working is not None:
         tempo = f"working tempo {working.qpm:.0f}, 80 % interval {working.low_qpm:.0f} to {working.high_qpm:.0f}"
     played = f"{row.played_ms / 60_000:.1f} minutes in {counted(len(row.takes), 'take')}"

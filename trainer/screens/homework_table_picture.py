@@ -19,8 +19,8 @@ NARROWEST_PX = 300.0
 """A column is at least so wide at 100 % of text, at unit 1."""
 THERE, OTHERWISE = "✓", "≠"
 LEGEND = (
-    f"Working tempo of the target ({THERE} all clean passes are there), weakest transition by string/fret; below: "
-    "minutes, last day, change of the fastest clean tempo since the file before."
+    f"Working tempo (in brackets: fastest clean one) of the target, {THERE} with all clean passes; weakest transition "
+    "by string/fret; minutes, last day, change of the fastest clean tempo since the file before."
 )
 OTHERWISE_WORDS = f"{OTHERWISE} the file says something else than was measured."
 NOTHING = (
@@ -41,7 +41,7 @@ class Cell:
     """One exercise of one pupil."""
 
     tempo: str
-    """The working tempo of the target."""
+    """The working tempo of the target; where the passes do not tell it, the fastest clean tempo in brackets."""
     below: str
     """Minutes, day, change."""
     weakest: str
