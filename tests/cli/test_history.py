@@ -7,8 +7,11 @@ import pytest
 from click.testing import CliRunner, Result
 
 from tests.builders import line
-from tests.history.builders import NOON, plan_of, record
+from tests.history.builders import NOON, history_of, plan_of, record
 from trainer.cli import main
+from trainer.coaching.asking import Pass
+from trainer.coaching.working_tempo import Drift, Estimate
+from trainer.history.tempo_runs import TempoRun, keep_run
 from trainer.score.note_list import note_list_text
 
 
@@ -24,6 +27,22 @@ def boxwalk(*arguments: object, answer: str | None = None) -> Result:
 
 def test_without_a_take_it_says_so() -> None:
     assert boxwalk("history").stdout == "There are no takes by the player without a name yet.\n"
+
+
+def test_working_tempi_are_rows_too_the_latest_first(place: Path) -> None:
+    with history_of(place) as history:
+        for days, qpm in ((0, 104.0), (7, 112.0)):
+            found = Estimate(qpm, qpm - 6, qpm + 6, 20, Drift.FALLING if days else None)
+            keep_run(history, TempoRun(line(), NOON + timedelta(days=days), found, (Pass(qpm, is_clean=True),)))
+
+    rows = [row.split() for row in boxwalk("history", "--by", "tempo").stdout.splitlines()]
+    since = json.loads(boxwalk("history", "gates", "--by", "tempo", "--since", "2026-03-20", "--json").stdout)
+
+    assert [row[:4] for row in rows[1:]] == [
+        ["2026-03-21", "two-gates", "112", "106-118"],
+        ["2026-03-14", "two-gates", "104", "98-110"],
+    ]
+    assert [(row["day"], row["estimate"]["qpm"]) for row in since] == [("2026-03-21", 112.0)]
 
 
 def test_what_was_played_is_shown_by_day_line_and_take(place: Path) -> None:

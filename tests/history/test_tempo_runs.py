@@ -12,8 +12,10 @@ from tests.history.builders import NOON, history_of, record
 from trainer.coaching.asking import Pass
 from trainer.coaching.clean import notes_a_second
 from trainer.coaching.working_tempo import Drift, Estimate
+from trainer.history.errors import DamagedHistoryError
 from trainer.history.exporting import export
 from trainer.history.forgetting import forget
+from trainer.history.gathering import made_anew
 from trainer.history.keeping import HistoryKeeper
 from trainer.history.store import History
 from trainer.history.tempo_runs import KeptRun, TempoRun, articulation_of, keep_run, tempo_runs
@@ -100,3 +102,22 @@ def test_a_run_is_taken_in_by_the_thread_of_the_history(tmp_path: Path) -> None:
     assert keeper.trouble is None
     with history_of(tmp_path) as history:
         assert [run.estimate for run in tempo_runs(history, "anna")] == [FOUND]
+
+
+def test_runs_are_brought_over_when_a_damaged_history_is_made_anew(tmp_path: Path) -> None:
+    record(tmp_path)
+    path, takes = tmp_path / "history.db", tmp_path / "takes"
+    with history_of(tmp_path) as history:
+        keep_run(history, RUN, "anna")
+        keep_run(history, RUN)
+        history.connection.execute(
+            "UPDATE tempo_runs SET passes = 'torn' WHERE player_id = ?", (history.player_id(""),)
+        )
+        whole = tempo_runs(history, "anna")
+
+    made, sentence = made_anew(path, takes, DamagedHistoryError("Damaged."))
+
+    with made:
+        assert tempo_runs(made, "anna") == whole
+        assert tempo_runs(made, "") == ()
+    assert sentence.endswith("1 working tempo could be read in it and stay.")

@@ -17,7 +17,7 @@ from trainer.cli.player import player_of, player_option
 if TYPE_CHECKING:
     from rich.table import Table
 
-    from trainer.history.figures import Asked, Verdicts
+    from trainer.history.figures import Asked
     from trainer.history.rejudging import Rejudged
     from trainer.history.store import History
 
@@ -40,7 +40,7 @@ def _day(_context: click.Context, _option: click.Parameter, words: str | None) -
 @click.command()
 @click.argument("words", nargs=-1)
 @click.option(
-    "--by", type=click.Choice(["day", "line", "take"]), default="day", show_default=True, help="What a row is."
+    "--by", type=click.Choice(["day", "line", "take", "tempo"]), default="day", show_default=True, help="What a row is."
 )
 @click.option("--since", metavar="DAY", callback=_day, help="From this day on, e.g. 2026-03-14.")
 @click.option("--until", metavar="DAY", callback=_day, help="Up to this day.")
@@ -65,8 +65,10 @@ def history(
 
     A pass is clean as `boxwalk tempo` has it: no note missed or wrong, nine of ten within their window, an even spread;
     `best` is the fastest click at which one was. In time: within the window, of all notes that were reached; off: early
-    or late beyond it. `--by line` counts whole passes. `--json` tells more of each row.
+    or late beyond it. `--by line` counts whole passes; a row `--by tempo` is a working tempo that was found, with its
+    80 % interval. `--json` tells more of each row.
     """
+    from trainer.cli.history_table import TABLES
     from trainer.history.figures import Asked
 
     if forget is not None:
@@ -77,12 +79,12 @@ def history(
         asked = Asked(player, since, until, words)
         rows = _rows(kept, asked, by, None if as_json else most)
         if as_json:
-            click.echo(json.dumps([asdict(row) for row in rows], indent=1))
+            click.echo(json.dumps([asdict(row) for row in rows], indent=1, default=str))
             return
         if not rows:
             click.echo(_nothing(kept, asked))
             return
-        _print(_TABLES[by](rows[:most]))
+        _print(TABLES[by](rows[:most]))
         if len(rows) > most and by != "take":
             click.echo(f"{len(rows) - most} more; --most {len(rows)} shows them all.")
 
@@ -202,7 +204,12 @@ def _gather(kept: "History") -> None:
 
 def _rows(kept: "History", asked: "Asked", by: str, most: int | None) -> tuple[Any, ...]:
     from trainer.history import figures
+    from trainer.history.tempo_runs import tempo_runs
 
+    if by == "tempo":
+        first, last = asked.since or "", asked.until or "9999"
+        runs = (run for run in reversed(tempo_runs(kept, asked.player)) if first <= run.day.isoformat() <= last)
+        return tuple(run for run in runs if all(word.casefold() in run.name.casefold() for word in asked.words))
     if by == "take":
         return figures.takes(kept, asked, most or -1)
     return figures.days(kept, asked) if by == "day" else figures.lines(kept, asked)
@@ -287,88 +294,6 @@ def _in_words(result: "Rejudged") -> str:
     )
     lines.extend(f"  {name}: {count} notes" for name, count in result.lines.most_common(10))
     return "\n".join(lines)
-
-
-def _share(verdicts: "Verdicts") -> str:
-    return f"{100 * verdicts.within / verdicts.judged:.0f} %" if verdicts.judged else ""
-
-
-def _count(number: int) -> str:
-    return str(number) if number else ""
-
-
-def _table(headings: tuple[str, ...], rows: list[tuple[str, ...]], left: int = 1) -> "Table":
-    from rich.table import Table
-
-    table = Table(box=None, pad_edge=False, collapse_padding=True, header_style="bold")
-    for place, heading in enumerate(headings):
-        table.add_column(heading, overflow="fold", justify="left" if place < left else "right")
-    for row in rows:
-        table.add_row(*row)
-    return table
-
-
-def _days_table(rows: tuple[Any, ...]) -> "Table":
-    return _table(
-        ("day", "minutes", "takes", "passes", "breaks", "in time", "off", "wrong", "missed", "otherwise"),
-        [
-            (
-                row.day,
-                f"{row.minutes:.1f}",
-                str(row.takes),
-                str(row.passes),
-                f"{row.breaks}, {row.break_minutes:.0f} min" if row.breaks else "",
-                _share(row.verdicts),
-                _count(row.verdicts.early + row.verdicts.late),
-                _count(row.verdicts.wrong_pitch + row.verdicts.wrong_string),
-                _count(row.verdicts.missed),
-                _count(row.verdicts.otherwise),
-            )
-            for row in rows
-        ],
-    )
-
-
-def _lines_table(rows: tuple[Any, ...]) -> "Table":
-    return _table(
-        ("line", "last played", "minutes", "takes", "clean", "best", "in time"),
-        [
-            (
-                row.name,
-                row.last_day,
-                f"{row.minutes:.1f}",
-                str(row.takes),
-                f"{row.clean_passes} of {row.passes}",
-                "" if row.best_clean_tempo_qpm is None else f"{row.best_clean_tempo_qpm:g}",
-                _share(row.verdicts),
-            )
-            for row in rows
-        ],
-        left=2,
-    )
-
-
-def _takes_table(rows: tuple[Any, ...]) -> "Table":
-    return _table(
-        ("began", "line", "tempo", "clean", "in time", "off", "wrong", "missed"),
-        [
-            (
-                row.began[:16].replace("T", " "),
-                row.name,
-                "free" if row.pace == "free" else f"{row.tempo_qpm:g}",
-                f"{row.clean_passes} of {row.passes}",
-                _share(row.verdicts),
-                _count(row.verdicts.early + row.verdicts.late),
-                _count(row.verdicts.wrong_pitch + row.verdicts.wrong_string),
-                _count(row.verdicts.missed),
-            )
-            for row in rows
-        ],
-        left=2,
-    )
-
-
-_TABLES = {"day": _days_table, "line": _lines_table, "take": _takes_table}
 
 
 def _print(table: "Table") -> None:

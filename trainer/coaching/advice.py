@@ -63,8 +63,8 @@ class Advice:
         return f"Coach, {counted(self.weighing.passes, 'pass')}"
 
     def _sentences(self) -> Iterator[str]:
-        yield verdict_sentence(self.exercise, self.weighing, self.hearing)
         shared = shared_weaknesses(self.exercise, self.weighing, compares_strings=self.hearing.compares_strings)
+        yield verdict_sentence(self.exercise, self.weighing, self.hearing, is_shared=bool(shared))
         yield from (shared_sentence(weakness) for weakness in shared)
         unsaid = withheld(self.hearing)
         if unsaid is not None and self.weighing.is_enough:

@@ -31,16 +31,20 @@ class Hearing:
         return self.knows_strings and self.knows_delays
 
 
-def verdict_sentence(exercise: Exercise, weighing: Weighing, hearing: Hearing) -> str:
-    """What to work on and why; or that it is too early to say, or that there is nothing."""
+def verdict_sentence(exercise: Exercise, weighing: Weighing, hearing: Hearing, *, is_shared: bool = False) -> str:
+    """What to work on and why; or that it is too early to say, or that there is nothing.
+
+    `is_shared`: sentences on what weak transitions share follow.
+    """
     if not weighing.is_enough:
         return not_enough(weighing)
     if not weighing.weak:
         usual = weighing.usual_spread_ms
         figure = "" if usual is None else f" (usual spread {usual:.0f} ms)"
+        said = "No single transition stands out, but some do together" if is_shared else "Nothing stands out"
         return (
-            f"Nothing stands out: over the last {weighing.passes} passes no transition is late, unsteady or missed "
-            f"beyond what chance brings{figure}."
+            f"{said}: over the last {weighing.passes} passes none is late, unsteady or missed by itself beyond what "
+            f"chance brings{figure}."
         )
     return " ".join(weakness_sentence(exercise, each, weighing, hearing) for each in weighing.weak)
 

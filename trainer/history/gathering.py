@@ -10,9 +10,11 @@ from trainer.history.judged import JudgedTake, heard_over
 from trainer.history.opening import put_aside
 from trainer.history.processes import each
 from trainer.history.store import ForeignTakeError, History, TakeFile, take_file
+from trainer.history.tempo_runs import bring_over
 from trainer.judging import JudgingError
 from trainer.playing.take import TakeError
 from trainer.score.errors import ExerciseError
+from trainer.theory.naming import counted
 
 UNREADABLE = (TakeError, ExerciseError, JudgingError)
 """What is wrong with a file, never with the history."""
@@ -73,8 +75,10 @@ def opened(path: Path, takes_folder: Path) -> tuple[History, str | None]:
 def made_anew(path: Path, takes_folder: Path, error: DamagedHistoryError) -> tuple[History, str]:
     """Put a damaged history aside and begin another, and a sentence that says so; the takes are to be gathered."""
     aside = put_aside(path)
-    sentence = f"{error} It is kept as {aside}, and a new one is made of the takes in {takes_folder}."
-    return History.open(path, takes_folder), sentence
+    history = History.open(path, takes_folder)
+    runs = bring_over(aside, history)
+    tempi = f"; {counted(runs, 'working tempo', 'working tempi')} could be read in it and stay" if runs else ""
+    return history, f"{error} It is kept as {aside}, and a new one is made of the takes in {takes_folder}{tempi}."
 
 
 def _sizes(folder: Path) -> dict[str, int]:

@@ -8,6 +8,7 @@ Reference: the SQLite documentation on WAL, STRICT tables, the backup API and `P
 """
 
 import os
+import shutil
 import sqlite3
 import struct
 import time
@@ -17,6 +18,7 @@ from contextlib import closing, contextmanager, suppress
 from datetime import datetime
 from itertools import count
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from urllib.parse import quote
 
 from trainer.history.errors import (
@@ -33,7 +35,7 @@ BUSY_S = 5.0
 """Common practice, no source: longer than any of our transactions takes, shorter than a player's patience."""
 _TRY_AGAIN_S = 0.02
 _COMPANIONS = ("", "-wal", "-shm")
-_NOT_OURS = (zlib.error, struct.error, ValueError, TypeError, LookupError, RecursionError, ExerciseError)
+NOT_OURS = (zlib.error, struct.error, ValueError, TypeError, LookupError, RecursionError, ExerciseError)
 """What reading a stored value may raise that is not what this program stores."""
 Connect = Callable[..., sqlite3.Connection]
 
@@ -146,6 +148,18 @@ def put_aside(path: Path) -> Path:
 
 
 @contextmanager
+def copied(path: Path) -> Iterator[sqlite3.Connection]:
+    """A connection to a copy of a history and all that belongs to it: even reading the file itself would write."""
+    with TemporaryDirectory() as place:
+        for ending in _COMPANIONS:
+            companion = path.with_name(path.name + ending)
+            if companion.exists():
+                shutil.copyfile(companion, Path(place, f"history.db{ending}"))
+        with closing(sqlite3.connect(Path(place, "history.db"))) as connection:
+            yield connection
+
+
+@contextmanager
 def errors_in_words(path: Path) -> Iterator[None]:
     """Turn what SQLite says of the history at `path` into a `HistoryError`."""
     try:
@@ -160,7 +174,7 @@ def facts_in_words(path: Path) -> Iterator[None]:
     try:
         with errors_in_words(path):
             yield
-    except _NOT_OURS as error:
+    except NOT_OURS as error:
         raise DamagedHistoryError(f"The history {path} is damaged ({error or type(error).__name__}).") from error
 
 

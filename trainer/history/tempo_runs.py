@@ -4,23 +4,29 @@ A run is known by its player, its line as it was, and when it ended. Its passes 
 can be made of them. Ladders, bursts and hidden tempi end with no such figure; nothing is kept of them but their takes.
 
 `notes_a_second` makes lines of different note values comparable; `articulation` is what the line is made of, in the
-words of `articulation_of`. A history that is made anew of the folder of takes has no runs: they stay in the damaged
-file, which is kept beside.
+words of `articulation_of`. They are in no take, so when a history is made anew of the folder of takes, what can still
+be read of them in the damaged file is brought over.
 """
 
 import json
+import sqlite3
+import zlib
 from collections import Counter
+from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime
+from pathlib import Path
 
 import trainer
 from trainer.coaching.asking import Pass
 from trainer.coaching.clean import notes_a_second
 from trainer.coaching.tempo_sitting import TempoSitting
 from trainer.coaching.working_tempo import Drift, Estimate
-from trainer.history.opening import errors_in_words, facts_in_words, transaction
+from trainer.history.opening import NOT_OURS, copied, errors_in_words, facts_in_words, transaction
 from trainer.history.store import SIMULATED_PLAYER, History
 from trainer.score.exercise import Exercise
+from trainer.score.serial import exercise_from_dict
 from trainer.theory.technique import Technique
 
 WORKING = "working tempo"
@@ -110,6 +116,36 @@ def tempo_runs(history: History, player: str, name: str | None = None) -> tuple[
         return tuple(_kept(*row) for row in rows)
 
 
+def bring_over(damaged: Path, history: History) -> int:
+    """Keep the runs that can still be read of a damaged file; how many they are."""
+    count = 0
+    for player, run in _left_in(damaged):
+        keep_run(history, run, player)
+        count += 1
+    return count
+
+
+def _left_in(damaged: Path) -> Iterator[tuple[str, TempoRun]]:
+    """Players and runs, up to the row at which the damage begins."""
+    with suppress(sqlite3.Error, OSError), copied(damaged) as connection:
+        for player, serial, ended, procedure, *found in connection.execute(
+            "SELECT players.name, serial, ended, procedure, qpm, low_qpm, high_qpm, drift, passes FROM tempo_runs"
+            " JOIN players ON players.id = player_id JOIN exercises ON exercises.id = exercise_id"
+            " ORDER BY tempo_runs.id"
+        ):
+            with suppress(*NOT_OURS):
+                exercise = exercise_from_dict(json.loads(zlib.decompress(serial)))
+                estimate, played = _estimated(*found)
+                yield player, TempoRun(exercise, datetime.fromisoformat(ended), estimate, played, procedure)
+
+
+def _estimated(
+    qpm: float, low_qpm: float, high_qpm: float, drift: str | None, passes: str
+) -> tuple[Estimate, tuple[Pass, ...]]:
+    played = tuple(Pass(float(tempo), bool(is_clean)) for tempo, is_clean in json.loads(passes))
+    return Estimate(qpm, low_qpm, high_qpm, len(played), None if drift is None else Drift(drift)), played
+
+
 def _kept(
     name: str,
     day: str,
@@ -122,6 +158,5 @@ def _kept(
     procedure: str,
     passes: str,
 ) -> KeptRun:
-    played = tuple(Pass(float(tempo), bool(is_clean)) for tempo, is_clean in json.loads(passes))
-    estimate = Estimate(qpm, low_qpm, high_qpm, len(played), None if drift is None else Drift(drift))
+    estimate, played = _estimated(qpm, low_qpm, high_qpm, drift, passes)
     return KeptRun(name, date.fromisoformat(day), estimate, speed, articulation, procedure, played)
