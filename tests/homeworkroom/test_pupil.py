@@ -14,6 +14,7 @@ from trainer.screens.home import HomeScreen
 from trainer.screens.homework import NOTHING_TO_GIVE, HomeworkScreen
 from trainer.screens.pick import PickScreen
 from trainer.screens.practice import PracticeScreen
+from trainer.screens.result import ResultScreen
 
 from .visit import Visitor
 
@@ -225,6 +226,16 @@ def test_a_file_dropped_while_practising_waits_for_the_list_and_interrupts_nothi
     visitor.press(pygame.K_ESCAPE)
     assert isinstance(visitor.screen, HomeworkScreen)
     assert "Week 12: Opened." in visitor.words
+
+
+def test_a_result_is_seen_before_what_was_dropped_meanwhile(visitor: Visitor, home: Path) -> None:
+    visitor.press(pygame.K_RETURN)
+    visitor.drop(homework_in(home))
+    room, result = visitor.rooms.homeworkroom, object.__new__(ResultScreen)
+
+    assert room.lead(result) is result
+    room._waits = False
+    assert isinstance(room.lead(result), HomeworkScreen)
 
 
 def test_a_damaged_record_hides_no_other_homework(visitor: Visitor) -> None:

@@ -14,6 +14,7 @@ from trainer.homework.returned import returned_bytes
 from trainer.screens.home import HomeScreen
 from trainer.screens.homework import HomeworkScreen
 from trainer.screens.homework_making import NOT_WRITTEN, MakingScreen
+from trainer.screens.homework_making_picture import Draft
 from trainer.screens.homework_table import TableScreen
 from trainer.screens.pick import PickScreen
 from trainer.screens.practice import PracticeScreen
@@ -77,6 +78,21 @@ def test_lines_are_picked_and_what_is_asked_is_written_into_one_file(visitor: Vi
     assert folders.all_made()[0].pupils == ("Ana", "Ben")
     assert f"Written: {home / 'Documents' / 'week-13.walkwork'}" in visitor.words
     assert "Give that file to Ana, Ben." in visitor.words
+
+
+def test_what_is_written_already_is_not_written_again_and_who_teaches_is_known_next_time(
+    visitor: Visitor, home: Path
+) -> None:
+    begin(visitor)
+    add(visitor, "two gates")
+
+    visitor.press(pygame.K_F7, pygame.K_F7)
+
+    assert len(written_in(home / "Documents")) == 1
+    assert "Written: " in visitor.words
+    visitor.press(pygame.K_ESCAPE, pygame.K_F4, pygame.K_RETURN)
+    assert isinstance(visitor.screen, MakingScreen)
+    assert visitor.screen.draft == Draft(teacher="Zoë")
 
 
 def test_what_is_written_again_after_a_change_is_a_new_edition(visitor: Visitor, home: Path) -> None:
@@ -237,6 +253,34 @@ def test_a_folder_is_opened_whole_and_is_there_again_next_time(visitor: Visitor,
     assert isinstance(visitor.screen, HomeScreen)
     visitor.press(pygame.K_F7, pygame.K_F9)
     assert "2 pupils so far" in visitor.words
+
+
+def test_where_nothing_was_given_back_what_came_before_stays(visitor: Visitor, home: Path) -> None:
+    visitor.drop(back_from(home, "Ana", SLOW))
+    assert "1 pupil so far" in visitor.words
+    visitor.press(pygame.K_ESCAPE)
+    visitor.rooms.homeworkroom._teacher._paths = {}
+
+    visitor.drop(home / "elsewhere")
+
+    words = " ".join([visitor.words, visitor.words])
+    assert "Nothing that was given back is in elsewhere." in words
+    assert "1 pupil so far" in words
+
+
+@pytest.mark.parametrize("typed", ["~nobody-here/x.walkdone", "/" + "x" * 400, "~/elsewhere/"])
+def test_any_path_can_be_typed(typed: str, visitor: Visitor) -> None:
+    visitor.press(pygame.K_F7, pygame.K_F9)
+    assert visitor.words
+    visitor.letter("o")
+
+    visitor.write(typed)
+    visitor.press(pygame.K_RETURN)
+
+    assert isinstance(visitor.screen, HomeworkScreen | TableScreen)
+    assert any(
+        told in f"{visitor.words} {visitor.words}" for told in ("cannot be read", "is no file", "Nothing that was")
+    )
 
 
 def test_what_changed_since_last_week_is_told(visitor: Visitor, home: Path) -> None:

@@ -76,6 +76,6 @@ def files_in(paths: Iterable[Path]) -> Iterator[Path]:
     for path in paths:
         try:
             inside = sorted(file for file in path.iterdir() if file.suffix.lower() == ENDING) if path.is_dir() else None
-        except OSError:
+        except (OSError, ValueError):
             inside = None  # whoever reads it says why it cannot be
         yield from [path] if inside is None else inside

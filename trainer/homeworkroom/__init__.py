@@ -11,6 +11,7 @@ from trainer.homework.assignment import ENDING as GIVEN_OUT
 from trainer.homework.returned import ENDING as GIVEN_BACK
 from trainer.homeworkroom.pupil import Pupil
 from trainer.homeworkroom.teacher import Teacher
+from trainer.homeworkroom.words import is_folder
 from trainer.run import RunPlan
 from trainer.screens.builder import BuilderScreen
 from trainer.screens.coach import CoachScreen
@@ -83,7 +84,7 @@ class Homeworkroom:
         given_out, came_back, sentences = [], [], []
         for path in paths:
             ending = path.suffix.lower()
-            if path.is_dir() or ending == GIVEN_BACK:
+            if is_folder(path) or ending == GIVEN_BACK:
                 came_back.append(path)
             elif ending == GIVEN_OUT:
                 given_out.append(path)

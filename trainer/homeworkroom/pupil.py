@@ -16,7 +16,7 @@ from trainer.homework.job import Job, StoppedError
 from trainer.homework.measuring import MeasuredTake, clean_at_least, fastest_clean
 from trainer.homework.places import folder_to_write, found
 from trainer.homework.wording import shown
-from trainer.homeworkroom.words import day_of, file_picks, sentence
+from trainer.homeworkroom.words import day_of, file_picks, path_typed, sentence
 from trainer.run import RunPlan
 from trainer.score.tempo import Tempo
 from trainer.screens.choices import MOST_PASSES
@@ -73,7 +73,7 @@ class Pupil:
             "Open homework",
             file_picks(found(ENDING)),
             now="",
-            chosen=lambda path: open_files([Path(path).expanduser()], back),
+            chosen=lambda path: open_files([path_typed(path)], back),
             back_to=back,
             wants_path=True,
         )

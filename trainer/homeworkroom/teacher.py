@@ -20,7 +20,7 @@ from trainer.homework.places import folder_to_write, found
 from trainer.homework.returned import ENDING
 from trainer.homework.tasks import task_of, task_with
 from trainer.homeworkroom.grids import columns_of, draft_of, edition_pick, grid_of, take_pick, title_of
-from trainer.homeworkroom.words import file_picks, sentence
+from trainer.homeworkroom.words import file_picks, path_typed, sentence
 from trainer.playing.take import TakeError
 from trainer.replaying import replay_screen
 from trainer.score.errors import ExerciseError
@@ -34,6 +34,7 @@ from trainer.theory.naming import counted
 from trainer.workroom import Library
 
 READING = "The files are being read ..."
+NOTHING_IN = "Nothing that was given back is in {names}."
 
 
 class Teacher:
@@ -60,7 +61,7 @@ class Teacher:
     def take(self, paths: Iterable[Path], sentences: Iterable[str] = ()) -> None:
         """Take more returned files in; what is being judged goes on with them."""
         self._paths |= dict.fromkeys(path.absolute() for path in paths)
-        self._sentences = list(sentences)
+        self._sentences = [*(self._sentences if self._job is not None else ()), *sentences]
         self._begin()
 
     def table(self, back: Screen) -> Screen:
@@ -82,16 +83,26 @@ class Teacher:
         if not job.is_over:
             words = f"{job.done} of {counted(job.of, 'take')} judged ..." if job.of else READING
             return Collected(self._collected.grids, words)
-        self._job = None
-        left_out: Sequence[str] = ()
         try:
             intake = job.result
-            self._tables, left_out = intake.tables, [sentence(f"Left out: {one}") for one in intake.left_out]
         except (HomeworkError, OSError) as error:
-            left_out = [sentence(str(error))]
-        grids = tuple(grid_of(table) for table in self._tables)
-        self._collected = Collected(grids, " ".join([*self._sentences, *left_out]))
+            intake = Intake(self._tables, ())
+            self._sentences.append(sentence(str(error)))
+        self._sentences += [sentence(f"Left out: {one}") for one in intake.left_out]
+        if self._paths and not intake.tables:
+            self._look_at_all()
+            return self.collected()
+        self._job, self._tables = None, intake.tables
+        self._collected = Collected(tuple(grid_of(table) for table in self._tables), " ".join(self._sentences))
+        self._sentences = []
         return self._collected
+
+    def _look_at_all(self) -> None:
+        """Nothing was in the files that were opened: what was collected before is shown."""
+        if not self._sentences:
+            self._sentences = [NOTHING_IN.format(names=", ".join(path.name for path in self._paths))]
+        self._paths = {}
+        self._begin()
 
     def _begin(self) -> None:
         self.stop()
@@ -112,7 +123,7 @@ class Teacher:
             "Open what came back",
             [*together, *file_picks(files)],
             now="",
-            chosen=lambda path: self._open_files([Path(path).expanduser()], back),
+            chosen=lambda path: self._open_files([path_typed(path)], back),
             back_to=back,
             wants_path=True,
         )
@@ -149,18 +160,19 @@ class Teacher:
     def making(self, back: Screen) -> Screen:
         """Give out something new, or a new edition of what was given out before."""
         made = {one.identity: one for one in reversed(folders.all_made())}
+        teacher = next((one.teacher for one in made.values() if one.teacher), "")
         if not made:
-            return self._desk(None, back)
+            return self._desk(_Desk(None), back)
         return PickScreen(
             "Give out homework",
             [Pick("", "New homework"), *(edition_pick(one) for one in made.values())],
             now="",
-            chosen=lambda identity: self._desk(made.get(identity), back),
+            chosen=lambda identity: self._desk(_Desk(made.get(identity), teacher), back),
             back_to=back,
         )
 
-    def _desk(self, former: Assignment | None, back: Screen) -> Screen:
-        desk, lines = _Desk(former), self._library.exercises
+    def _desk(self, desk: "_Desk", back: Screen) -> Screen:
+        lines = self._library.exercises
         tempi = {line.name: f"{float(line.tempo.quarters_per_minute):g}" for line in lines}
         picks = [Pick(line.name, line.title, brief_words(line)) for line in lines]
         return MakingScreen(MakingDoors(picks, tempi, desk.write, lambda: back), desk.draft)
@@ -169,10 +181,10 @@ class Teacher:
 class _Desk:
     """Homework that is being made; what is written again after a change is a new edition."""
 
-    def __init__(self, former: Assignment | None) -> None:
+    def __init__(self, former: Assignment | None, teacher: str = "") -> None:
         self._former = former
         self._known = {task.digest: task for task in former.tasks} if former is not None else {}
-        self.draft = Draft() if former is None else draft_of(former)
+        self.draft = Draft(teacher=teacher) if former is None else draft_of(former)
 
     def write(self, draft: Draft) -> Outcome:
         """Write the file; what became of it."""

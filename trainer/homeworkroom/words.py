@@ -26,6 +26,22 @@ def file_picks(paths: Iterable[Path]) -> list[Pick]:
     return [Pick(str(path), path.name, f"{_changed(path)}{path.parent}") for path in paths]
 
 
+def path_typed(text: str) -> Path:
+    """A path as it was typed; a home that is not known stands for itself, and is then not found."""
+    try:
+        return Path(text).expanduser()
+    except RuntimeError:
+        return Path(text)
+
+
+def is_folder(path: Path) -> bool:
+    """Whether it is one; what cannot be asked about is none, and whoever reads it says why."""
+    try:
+        return path.is_dir()
+    except (OSError, ValueError):
+        return False
+
+
 def _changed(path: Path) -> str:
     try:
         return f"{day_words(datetime.fromtimestamp(path.stat().st_mtime).astimezone().date())}, "

@@ -63,6 +63,8 @@ class MakingScreen:
         self._doors = doors
         self.draft = draft or Draft()
         self._written = self.draft
+        self._told = ""
+        """What was said when it was written last."""
         self._place = Place(0)
         self._notice = notice
         self._is_leaving = False
@@ -202,10 +204,14 @@ class MakingScreen:
         return self
 
     def _keep(self) -> None:
+        """Write the file; where it is is told again while nothing has changed."""
+        if self._told and self.draft == self._written:
+            self._notice = self._told
+            return
         outcome = self._doors.write(self.draft)
         self._notice = outcome.words
         if outcome.is_written:
-            self._written = self.draft
+            self._written, self._told = self.draft, outcome.words
 
     def _leave(self, *, was_leaving: bool) -> Screen:
         if self.draft == self._written or was_leaving:
