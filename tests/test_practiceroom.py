@@ -7,6 +7,7 @@ from contextlib import closing
 from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
+from threading import Event
 from typing import Any
 
 import pygame
@@ -24,6 +25,7 @@ from trainer.devices.recording import takes_folder
 from trainer.devices.skill import Skill
 from trainer.devices.sound import SilentSound
 from trainer.history.errors import in_words
+from trainer.history.gathering import opened
 from trainer.history.keeping import HistoryKeeper
 from trainer.history.opening import history_path
 from trainer.history.store import History
@@ -99,6 +101,27 @@ def late() -> Iterator[Rehearsal]:
 
 def words_of(screen: ResultScreen) -> str:
     return " ".join(text for text, _ in screen.texts(SIZE))
+
+
+def test_a_history_that_is_only_being_made_is_no_trouble() -> None:
+    may_open = Event()
+
+    def slowly(path: Path, takes: Path) -> tuple[History, str | None]:
+        path.touch()
+        may_open.wait(10)
+        return opened(path, takes)
+
+    station = Place("")
+    station.history = HistoryKeeper(history_path(takes_folder()), takes_folder(), open_it=slowly)
+    while not history_path(takes_folder()).exists():
+        may_open.wait(0.01)
+    room = Practiceroom(station, comparison=lambda _: None)
+    meanwhile = room.tutor.tempo_words(LINE), room.tutor.trouble
+    may_open.set()
+    station.close()
+
+    assert meanwhile == (room.tutor.tempo_words(LINE), "")
+    assert room.tutor.trouble == ""
 
 
 def test_few_passes_say_how_many_more_are_needed_and_lead_to_no_drill(rehearsed: Rehearsal) -> None:

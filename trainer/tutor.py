@@ -204,10 +204,13 @@ class Tutor:
         keeper, folder = self._station.history, self._station.takes_folder
         if keeper is None or folder is None or not history_path(folder).exists():
             return None
+        is_open = keeper.last_takes is not None or keeper.trouble is not None
         try:
             with History.read(history_path(folder), folder) as history:
                 return ask(history)
         except HistoryError as error:
+            if not is_open:
+                return None  # it is only being made, or brought up to date
             self._trouble = f"{told(error)} The coach speaks of this sitting alone."
             return None
 

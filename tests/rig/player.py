@@ -35,6 +35,12 @@ class Player:
         self._say(starts_at_ns)
         return starts_at_ns
 
+    def play(self, steps: Sequence[StampedMessage | PortChange], at_ns: int | None = None) -> None:
+        """Play something more, when what came before has been waited for."""
+        self._say({"steps": [_step(step) for step in steps]})
+        self.start(at_ns)
+        self.sent_ns()
+
     def sent_ns(self) -> tuple[int, ...]:
         """Wait until all is played; when each message was really sent, on the steady clock."""
         return tuple(json.loads(self._hear()))

@@ -7,13 +7,14 @@ import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+import numpy as np
 import pygame
 import pytest
 
 from trainer.devices.recording import list_takes
 
 from .jack import ROOT, need
-from .virtual_screen import virtual_screen
+from .virtual_screen import FRAMEBUFFER, pixels_of, virtual_screen
 
 pytestmark = pytest.mark.rig
 
@@ -61,8 +62,17 @@ class Window:
             time.sleep(0.05)
         time.sleep(wait_s)
 
-    def click(self, x_px: float, y_px: float) -> None:
+    def click(self, x_px: float, y_px: float, wait_s: float = 0.3) -> None:
         self._tool("mousemove", str(round(x_px)), str(round(y_px)), "click", "1")
+        time.sleep(wait_s)
+
+    def pixels(self) -> np.ndarray:
+        """What is seen now, as `pixels_of` gives it."""
+        return pixels_of(Path(self._environment[FRAMEBUFFER]))
+
+    def scroll(self, lines: int) -> None:
+        """Turn the wheel downwards, with the mouse where it is."""
+        self._tool("click", "--repeat", str(lines), "--delay", "4", "5")
         time.sleep(0.3)
 
     def picture(self, name: str) -> pygame.Surface:

@@ -172,6 +172,14 @@ def test_it_is_kept_under_a_title_and_then_played_by_its_name() -> None:
     assert room.played[1].name != "new-steps"
 
 
+def test_it_is_kept_by_the_mouse_alone() -> None:
+    room = Room()
+    for words in ("keep", "go on building", "keep", "keep it"):
+        room.press(dict(room.screen.texts(SIZE))[words])
+
+    assert (len(room.kept), room.screen.view().naming, room.screen.view().told) == (1, None, "Kept.")
+
+
 def test_naming_can_be_given_up_and_what_cannot_be_played_is_not_kept() -> None:
     room = Room()
     room.do(Command.KEEP, Command.BACK)

@@ -267,6 +267,7 @@ class BuilderScreen:
     def _name(self, action: Action) -> None:
         """The keys while a title is asked for."""
         name = self._naming or ""
+        pressed = self._pressed_hint(action) if isinstance(action, Pressed) else None
         self._painted = None
         match action:
             case Typed(text=text):
@@ -281,7 +282,7 @@ class BuilderScreen:
                 self._told = kept.words
                 if kept.name is not None:
                     self._kept, self._naming = (self.bench, kept.name, title), None
-            case Pressed() if (pressed := self._pressed_hint(action)) is not None:
+            case Pressed() if pressed is not None:
                 self._name(pressed)
             case _:
                 pass

@@ -29,11 +29,11 @@ CAUTIONS = (
 LOOK_FOR_INPUTS_NS = 1_000_000_000
 TOP_PX, ROW_PX = 400.0, 48.0
 HINTS = (
-    ("Enter", "play the first line on it", Command.CHOOSE),
-    ("F2", "set it up first: about a minute", Command.SET_UP),
-    ("↑ ↓", "what to play on", Command.DOWN),
-    ("Esc", "list of exercises", Command.BACK),
+    ("Enter", "play the first line", Command.CHOOSE),
+    ("F2", "set it up first", Command.SET_UP),
+    ("↑ ↓", "choose", Command.DOWN),
     ("Ctrl G", "guided tour", Command.TOUR),
+    ("Esc", "list", Command.BACK),
     ("F1", "keys, marks, terms", Command.KEYS),
 )
 
