@@ -176,6 +176,7 @@ class _Heard:
         self._techniques = techniques
         self._is_timed = is_timed
         self.table = _standardised(passes, self.rows)
+        self._without: dict[int, _Heard] = {}
         self.factors = Aligned(self.table, techniques[1:], is_timed=is_timed).factors() if self.table[0] else []
 
     def foremost(self, found: Sequence[int]) -> int:
@@ -202,6 +203,11 @@ class _Heard:
 
     def without(self, place: int) -> "_Heard":
         """The same passes with what stands at `place` explained away, so that its neighbours are seen as they are."""
+        if place not in self._without:
+            self._without[place] = self._explained_away(place)
+        return self._without[place]
+
+    def _explained_away(self, place: int) -> "_Heard":
         index = place + 1
         timed = [row[index] for row in self.rows if index in row and not row[index].is_wait]
         if _kind(self.factors[place]) is not Weakness.LATE or not timed:
