@@ -87,8 +87,9 @@ class Visitor:
     def words(self) -> str:
         """All that is read on the screen, once nothing is being judged."""
         assert self.placed
-        self.settle()
-        self.frame()
+        for _ in range(2):  # where nothing was in the files, all that came before is read
+            self.settle()
+            self.frame()
         return " ".join(text for text, _ in self.placed)
 
     def _event(self, event: pygame.event.Event) -> None:

@@ -1,6 +1,7 @@
 """Homework on the screen, for pictures and tests: an invented teacher, an invented class."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from fractions import Fraction
 
 from trainer.score.library import load_exercise
@@ -40,6 +41,11 @@ SHEET = Sheet(
 )
 LONG = Sheet(
     "All of the ridge", "12 exercises. Open since 3 Mar.", "", tuple(item(NAMES[n % 5], 90, 5) for n in range(12))
+)
+WORDY = replace(
+    SHEET,
+    note=" ".join(f"Stone {n} lies on the path." for n in range(1, 60)),
+    items=tuple(replace(one, note=" ".join(f"Step {n} is steep." for n in range(1, 60))) for one in SHEET.items),
 )
 DONE = Done(
     (5, 1, 0),
@@ -204,8 +210,10 @@ def takes_of(back: Screen) -> PickScreen:
 HOMEWORK = {
     "homework": pupil,
     "homework-counting": lambda: pupil(Command.RIGHT, *[Command.DOWN] * 9),
+    "homework-long-note": lambda: pupil(sheets=(WORDY,), notice=WRITTEN),
+    "homework-long-note-turned": lambda: pupil(Command.NEXT_BAR, sheets=(WORDY,)),
     "homework-naming": lambda: pupil(Command.KEEP),
-    "homework-given-back": lambda: pupil(Command.DOWN, notice=WRITTEN),
+    "homework-given-back": lambda: pupil(notice=WRITTEN),
     "homework-none": lambda: pupil(
         sheets=(), notice="Week-12.txt is no file of homework: expected one that ends in .walkwork or .walkdone."
     ),

@@ -18,7 +18,7 @@ from trainer.screens.screen import Command, Pressed, Screen, Scrolled, Typed
 from trainer.tablature.glyphs import Ink, Rect
 
 from .desk import Page
-from .homework_pages import CLAIM, GRID, HOMEWORK, NOTE, SHEET, WRITTEN, files, making, pupil, table
+from .homework_pages import CLAIM, GRID, HOMEWORK, NOTE, SHEET, WORDY, WRITTEN, files, making, pupil, table
 
 SIZE = (1280, 720)
 SIZES = ((1920, 1080), SIZE, (1024, 640))
@@ -87,6 +87,19 @@ def test_what_is_asked_for_and_how_far_it_is_done_are_told() -> None:
     for told in (SHEET.about, "5 of 5 clean passes, done", "1 of 4 clean passes", "♩ = 96", "legato", "1 of 2"):
         assert told in words
     assert NOTE.replace(" ", "") in words.replace(" ", "")
+
+
+def test_a_long_note_is_read_to_its_end_page_by_page() -> None:
+    screen, seen = pupil(sheets=(WORDY,)), ""
+
+    for _ in range(9):
+        seen += words_of(screen)
+        screen.handle(Command.NEXT_BAR)
+
+    read = seen.replace(" …", "").replace(" ", "")
+    assert [n for n in range(1, 60) if f"Stone{n}lies" not in read or f"Step{n}is" not in read] == []
+    assert "Page ↓" in words_of(screen)
+    assert "Page ↓" not in words_of(pupil())
 
 
 def test_the_note_of_an_exercise_is_told_where_it_has_one_and_where_it_lies_where_not() -> None:

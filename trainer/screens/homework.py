@@ -10,7 +10,7 @@ import pygame
 
 from trainer.playing.messages import StampedMessage
 from trainer.screens.hints import foot_targets
-from trainer.screens.homework_picture import Done, HomeworkPicture, HomeworkView, Sheet, hints_of
+from trainer.screens.homework_picture import Done, HomeworkPicture, HomeworkView, Sheet
 from trainer.screens.keys import KeysScreen
 from trainer.screens.paint import PagePainter, Painter, texts_of
 from trainer.screens.screen import HOMEWORK, Action, Command, Pressed, Screen, Scrolled, Typed, target_at
@@ -52,6 +52,7 @@ class HomeworkScreen:
         self._sheets = doors.sheets()
         self._shown = 0
         self._item = 0
+        self._turned = 0
         self._naming: str | None = None
         self._has_left = False
         self._painter = PagePainter()
@@ -125,7 +126,9 @@ class HomeworkScreen:
                 self._move(1 if command is Command.DOWN else -1)
             case Command.LEFT | Command.RIGHT if self._sheets:
                 self._shown = (self._shown + (1 if command is Command.RIGHT else -1)) % len(self._sheets)
-                self._item = 0
+                self._item = self._turned = 0
+            case Command.NEXT_BAR | Command.PREVIOUS_BAR:
+                self._turned = max(0, self._turned + (1 if command is Command.NEXT_BAR else -1))
             case _:
                 pass
         return self
@@ -147,6 +150,7 @@ class HomeworkScreen:
 
     def _move(self, by: int) -> None:
         if self._sheets:
+            self._turned = 0
             self._item = max(0, min(len(self._sheets[self._shown].items) - 1, self._item + by))
 
     def _press(self, pressed: Pressed) -> Screen | None:
@@ -155,14 +159,15 @@ class HomeworkScreen:
             return self
         size, painter = self._painter.latest
         view = self._view()
-        hint = target_at(foot_targets(hints_of(view), size, painter), pressed)
+        picture = HomeworkPicture(size, painter)
+        hint = target_at(foot_targets(picture.hints(view), size, painter), pressed)
         if hint is not None:
             return self.handle(hint)
-        for item, row in HomeworkPicture(size, painter).rows(view):
+        for item, row in picture.rows(view):
             if row.holds(pressed.x_px, pressed.y_px) and self._naming is None:
                 if item == self._item:
                     return self.handle(Command.CHOOSE)
-                self._item = item
+                self._item, self._turned = item, 0
                 break
         return self
 
@@ -177,6 +182,7 @@ class HomeworkScreen:
             place=(self._shown, len(self._sheets)),
             chosen=self._item,
             done="" if sheet is None else self._doors.done(self._shown),
+            turned=self._turned,
             notice=self._notice,
             naming=self._naming,
             written_to="" if self._naming is None else self._doors.written_to(),

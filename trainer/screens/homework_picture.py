@@ -1,5 +1,6 @@
 """The picture of a pupil's homework: what is asked for above, the exercises in rows, the chosen one's details below."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -10,8 +11,13 @@ from trainer.screens.words import number_words
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Line, Rect, Size, Text
 from trainer.theory.naming import counted
 
-TOP_PX, ROW_PX, BOTTOM_PX = 236.0, 42.0, 350.0
-"""Where the rows begin, how high one is, and what is left below them, at unit 1."""
+NOTE_PX, LINE_PX, ROW_PX, BOTTOM_PX = 148.0, 38.0, 42.0, 350.0
+"""Where the note begins, how high its lines and the rows are, and what is left below the rows, at unit 1."""
+LEAST_ROWS, LEAST_LINES = 4, 2
+"""So many rows and so many lines of the note are seen in any case; what room is left the note may have."""
+DETAIL_LINES = 7
+GOES_ON = " …"
+MORE: Hint = ("Page ↓", "more of the note", Command.NEXT_BAR)
 BAR_PX = 150.0
 """The stroke that is as long as an exercise is done, at unit 1."""
 HINTS: tuple[Hint, ...] = (
@@ -81,19 +87,12 @@ class HomeworkView:
     chosen: int
     done: Done | str
     """A sentence while it is being counted."""
+    turned: int
+    """How often a note that does not fit was turned over."""
     notice: str
     naming: str | None
     """The name that is being written."""
     written_to: str
-
-
-def hints_of(view: HomeworkView) -> tuple[Hint, ...]:
-    """The hints at the foot."""
-    if view.naming is not None:
-        return NAMING_HINTS
-    if view.place[1] > 1:
-        return (*HINTS[:3], ("← →", "other homework", Command.RIGHT), *HINTS[3:])
-    return HINTS if view.sheet is not None else HINTS[1:2] + HINTS[3:]
 
 
 class HomeworkPicture:
@@ -107,17 +106,28 @@ class HomeworkPicture:
 
     def glyphs(self, view: HomeworkView) -> list[Glyph]:
         """Everything."""
-        hints = foot_hints(hints_of(view), self._size, self._painter)
+        hints = foot_hints(self.hints(view), self._size, self._painter)
         return [*self._head(view), *self._rows(view), *self._details(view), *hints]
+
+    def hints(self, view: HomeworkView) -> tuple[Hint, ...]:
+        """The hints at the foot."""
+        if view.naming is not None:
+            return NAMING_HINTS
+        if view.sheet is None:
+            return HINTS[1:2] + HINTS[3:]
+        others: tuple[Hint, ...] = (("← →", "other homework", Command.RIGHT),) if view.place[1] > 1 else ()
+        is_cut = len(self._note(view)) > self._note_room(view) or len(self._item_note(view)) > self._item_room(view)
+        return (*HINTS[:3], *((MORE,) if is_cut else ()), *others, *HINTS[3:])
 
     def rows(self, view: HomeworkView) -> list[tuple[int, Rect]]:
         """The exercises that are seen, and where their rows lie."""
         count = 0 if view.sheet is None else len(view.sheet.items)
-        room = max(1, int((self._size[1] / self._unit - TOP_PX - BOTTOM_PX) // ROW_PX))
+        top = self._top(view)
+        room = max(1, int((self._size[1] / self._unit - top - BOTTOM_PX) // ROW_PX))
         first = max(0, min(view.chosen - room // 2, count - room))
         found = []
         for row, item in enumerate(range(first, min(count, first + room))):
-            top_px = (TOP_PX + row * ROW_PX) * self._unit
+            top_px = (top + row * ROW_PX) * self._unit
             area = Rect(36 * self._unit, top_px, self._size[0] - 36 * self._unit, top_px + ROW_PX * self._unit)
             found.append((item, area))
         return found
@@ -131,14 +141,52 @@ class HomeworkPicture:
         number, of = view.place
         which = f"{number + 1} of {of}" if of > 1 else ""
         room_px = self._width_px - fonts.width_px(which, Size.BODY) - 40 * unit
-        note = fonts.wrapped(sheet.note, Size.BODY, self._width_px)
-        shown = [*note[:1], fonts.elided(" ".join(note[1:]), Size.BODY, self._width_px)] if len(note) > 1 else note
+        note = self._turned(self._note(view), self._note_room(view), view.turned)
         return [
             self._text(50, fonts.elided(sheet.title, Size.TITLE, room_px), Size.TITLE),
             *([Text(self._right_px, 50 * unit, which, Size.BODY, Ink.MUTED, Anchor.RIGHT)] if which else []),
             self._text(104, fonts.elided(sheet.about, Size.BODY, self._width_px), ink=Ink.MUTED),
-            *(self._text(148 + 38 * place, line) for place, line in enumerate(shown)),
+            *(self._text(NOTE_PX + LINE_PX * place, line) for place, line in enumerate(note)),
         ]
+
+    def _note(self, view: HomeworkView) -> tuple[str, ...]:
+        """What is to be said about all of it, in lines."""
+        return self._wrapped("" if view.sheet is None else view.sheet.note)
+
+    def _note_room(self, view: HomeworkView) -> int:
+        """How many lines of that are seen."""
+        rows = LEAST_ROWS if view.sheet is None else max(LEAST_ROWS, len(view.sheet.items))
+        spare = self._size[1] / self._unit - NOTE_PX - BOTTOM_PX - 30 - rows * ROW_PX
+        return max(LEAST_LINES, int(spare // LINE_PX))
+
+    def _top(self, view: HomeworkView) -> float:
+        """Where the rows begin, at unit 1."""
+        return NOTE_PX + LINE_PX * min(len(self._note(view)), self._note_room(view)) + 12
+
+    def _item_note(self, view: HomeworkView) -> tuple[str, ...]:
+        """What is to be said about the chosen exercise, in lines."""
+        if view.sheet is None:
+            return ()
+        item = view.sheet.items[view.chosen]
+        return self._wrapped(item.note or item.about)
+
+    def _item_room(self, view: HomeworkView) -> int:
+        """How many lines of that are seen: those that nothing else needs."""
+        return max(LEAST_LINES, DETAIL_LINES - len(self._told(view)))
+
+    def _turned(self, lines: Sequence[str], room: int, turned: int) -> list[str]:
+        """The lines that are seen; a sign stands where more follow."""
+        if len(lines) <= room:
+            return list(lines)
+        first = turned * room % (-(-len(lines) // room) * room)
+        shown = list(lines[first : first + room])
+        if first + room < len(lines):
+            shown[-1] += GOES_ON
+        return shown
+
+    def _wrapped(self, words: str) -> tuple[str, ...]:
+        """In lines that leave room for the sign that more follow."""
+        return self._fonts.wrapped(words, Size.BODY, self._width_px - self._fonts.width_px(GOES_ON, Size.BODY))
 
     def _rows(self, view: HomeworkView) -> list[Glyph]:
         sheet, unit, fonts = view.sheet, self._unit, self._fonts
@@ -166,9 +214,9 @@ class HomeworkPicture:
             ]
         hidden = len(sheet.items) - len(self.rows(view))
         if hidden:
-            y_px = (TOP_PX - 12) * unit
+            below_px = self.rows(view)[-1][1].bottom_px + 22 * unit
             words = f"{counted(hidden, 'exercise')} more, with ↑ and ↓"
-            glyphs.append(Text(self._right_px, y_px, words, Size.SMALL, Ink.MUTED, Anchor.RIGHT))
+            glyphs.append(Text(self._right_px, below_px, words, Size.SMALL, Ink.MUTED, Anchor.RIGHT))
         return glyphs
 
     def _ink(self, view: HomeworkView, place: int) -> Ink:
@@ -187,34 +235,36 @@ class HomeworkPicture:
 
     def _details(self, view: HomeworkView) -> list[Glyph]:
         """The chosen exercise, and what is to be said or written."""
-        lines: list[tuple[str, Ink, int]] = []
+        note = (
+            [] if view.naming is not None else self._turned(self._item_note(view), self._item_room(view), view.turned)
+        )
+        lines = [*((line, Ink.INK) for line in note), *self._told(view)]
+        first_px = self._size[1] / self._unit - BOTTOM_PX + 52
+        return [self._text(first_px + LINE_PX * place, line, ink=ink) for place, (line, ink) in enumerate(lines)]
+
+    def _told(self, view: HomeworkView) -> list[tuple[str, Ink]]:
+        """What stands below the note of the chosen exercise."""
         if view.naming is not None:
-            lines = [
+            told = [
                 (f"Your name, as your teacher will see it: {view.naming}▏", Ink.INK, 2),
                 (
                     f"Takes of this homework and your name go into the file, nothing else. {view.written_to}",
                     Ink.MUTED,
-                    3,
+                    4,
                 ),
             ]
-        elif view.sheet is not None:
-            item = view.sheet.items[view.chosen]
-            counting = view.done if isinstance(view.done, str) else view.done.words[view.chosen]
-            left_out = "" if isinstance(view.done, str) else " ".join(view.done.remarks)
-            lines = [
-                (item.note or item.about, Ink.INK, 2),
-                (counting, Ink.INK if not item.note else Ink.MUTED, 1),
-                (view.notice or left_out, Ink.NOW if view.notice else Ink.MUTED, 3),
-            ]
+        elif view.sheet is None:
+            told = [(view.notice, Ink.NOW, DETAIL_LINES)]
+        elif isinstance(view.done, str):
+            told = [(view.done, Ink.MUTED, 2), (view.notice, Ink.NOW, 3)]
         else:
-            lines = [(view.notice, Ink.NOW, 4)]
-        wrapped = [
+            remark = (view.notice, Ink.NOW, 3) if view.notice else (" ".join(view.done.remarks), Ink.MUTED, 2)
+            told = [(view.done.words[view.chosen], Ink.MUTED, 2), remark]
+        return [
             (line, ink)
-            for words, ink, most in lines
+            for words, ink, most in told
             for line in self._fonts.wrapped(words, Size.BODY, self._width_px)[:most]
         ]
-        first_px = self._size[1] / self._unit - BOTTOM_PX + 46
-        return [self._text(first_px + 38 * place, line, ink=ink) for place, (line, ink) in enumerate(wrapped)]
 
     @property
     def _width_px(self) -> float:
