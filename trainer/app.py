@@ -20,6 +20,7 @@ from trainer.playing.calibration.guide import Guide
 from trainer.practiceroom import Practiceroom
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
+from trainer.score.finding import twins_of
 from trainer.score.tempo import Tempo
 from trainer.screens.choices import MOST_PASSES, Choices, InputChoice, playable_tempo
 from trainer.screens.coach import CoachDoors, CoachScreen
@@ -140,6 +141,7 @@ class Rooms:
                 Command.PLAN: self._dayroom.plan,
                 Command.BOARD: self._board,
                 Command.CONTEST: self._contest,
+                Command.BESIDE: self._beside,
                 Command.SOUND: self._sound,
                 Command.TOUR: lambda: tour(self.home),
                 Command.KEEP: self.homeworkroom.homework,
@@ -157,6 +159,17 @@ class Rooms:
         line = next((line for line in exercises if line.name == self._selected), exercises[0])
         qpm = self._choices.quarters_per_minute
         return sound_room(self._station, line, line.tempo if qpm is None else Tempo(qpm), self.home)
+
+    def _beside(self) -> Screen:
+        """The line that was chosen last over one of the others, its twins first."""
+        exercises = self._library.exercises
+        line = next((line for line in exercises if line.name == self._selected), None)
+        others = () if line is None else tuple(one for one in exercises if one.name != line.name)
+        if line is None or not others:
+            return self.home("There is no line to set another one beside: choose one first.")
+        twins = twins_of(line, exercises)
+        ordered = (*twins, *(one for one in others if one not in twins))
+        return self._classroom.beside(line, ordered, self.home)
 
     def _contest(self) -> Screen:
         """A contest over the line that was chosen last."""

@@ -4,7 +4,7 @@ Joins the screens with what they need of the outside: inputs, sound, and the fol
 """
 
 import secrets
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
 
@@ -17,6 +17,7 @@ from trainer.homework.errors import HomeworkError
 from trainer.homework.handing_out import hand_out
 from trainer.keeping import KeepingError
 from trainer.score.exercise import Exercise
+from trainer.screens.beside import BesideDoors, BesideScreen
 from trainer.screens.board import BoardDoors, BoardScreen
 from trainer.screens.call import CallDoors, Caller, CallScreen
 from trainer.screens.room_size import Room
@@ -62,6 +63,7 @@ class Classroom:
                 leave=self._leave,
                 call=lambda: self.call(line, lambda: self.board(tuning, line)),
                 next_second=station.next_second,
+                beside=lambda played, board: self.beside(played, [line], lambda: board),
                 keep_room=lambda room: (
                     None if memory is None else memory.keep_room(KeptRoom(room.distance_m, room.height_m))
                 ),
@@ -94,6 +96,11 @@ class Classroom:
                 leave=leave,
             ),
         )
+
+    def beside(self, line: Exercise, others: Sequence[Exercise], leave: Callable[[], Screen]) -> Screen:
+        """A line over one of some others."""
+        doors = BesideDoors(lambda one: self._hear(one, 1), self._station.sound.stop, leave)
+        return BesideScreen(line, others, doors)
 
     def _hear(self, line: Exercise, passes: int) -> int:
         return self._station.desk.demonstrate(line, line.tempo, [Stem.LINE], passes)

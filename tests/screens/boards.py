@@ -65,6 +65,7 @@ class Lesson:
             leave=lambda: Page("list"),
             call=lambda: Page("call"),
             next_second=lambda: "Second input: Barn pickup.",
+            beside=lambda line, _board: Page(f"beside {line.title}"),
             mouse=lambda: self.mouse,
         )
 

@@ -39,6 +39,7 @@ from trainer.run import RunPlan
 from trainer.score.finding import twins_of
 from trainer.score.library import exercise_names, load_exercise, load_recipe
 from trainer.screens.benches import Bench, bench_of, line_bench, variation_bench
+from trainer.screens.beside import BesideDoors, BesideScreen
 from trainer.screens.builder import BuilderScreen, Doors, Kept
 from trainer.screens.choices import Choices, InputChoice
 from trainer.screens.home import HomeScreen, Workshop
@@ -131,6 +132,12 @@ def guided(stops: int) -> TourScreen:
         now_ns += FRAME_NS
         screen.update((), now_ns)
     return screen
+
+
+def beside(upper: str, *lower: str) -> BesideScreen:
+    """One line over another."""
+    doors = BesideDoors(hear=lambda _: 0, hush=lambda: None, leave=lambda: Page("list"))
+    return BesideScreen(load_exercise(upper), [load_exercise(name) for name in lower], doors)
 
 
 def terms_page() -> KeysScreen:
@@ -340,6 +347,8 @@ STANDING: dict[str, Callable[[], Pictured]] = {
     "call": lambda: called(2.0),
     "call-answered": lambda: called(12.0),
     "call-shown": lambda: called(12.0, Command.CHOOSE),
+    "beside": lambda: beside("two-gates", "two-gates-slid"),
+    "beside-other": lambda: beside("quarry-steps", "ridge-path"),
     "contest": lambda: contest(3, skill=SKILLS["practised"]),
     "contest-begins": lambda: contest(0),
     "contest-relay": lambda: relay(5, skill=SKILLS["practised"]),

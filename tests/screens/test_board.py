@@ -272,3 +272,12 @@ def test_what_stands_goes_on_by_several_keys(command: Command) -> None:
     left = screen.handle(Command.BACK)
     assert isinstance(left, Page)
     assert left.name == "list"
+
+
+def test_what_was_played_is_set_over_the_line_that_was_chosen() -> None:
+    led = board("two-gates", 4.0).handle(Command.BESIDE)
+    empty = board("two-gates", 0.0)
+
+    assert isinstance(led, Page)
+    assert led.name == "beside From the board"
+    assert empty.handle(Command.BESIDE) is empty

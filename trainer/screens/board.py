@@ -57,6 +57,8 @@ class BoardDoors:
     """Call and answer."""
     next_second: Callable[[], str]
     """Choose the next second input; a sentence about that."""
+    beside: Callable[[Exercise, Screen], Screen]
+    """What was played, set over the line that was chosen; the screen to come back to."""
     keep_room: Callable[[Room], None] = lambda _room: None
     mouse: Callable[[], tuple[int, int]] = pygame.mouse.get_pos
 
@@ -100,7 +102,9 @@ class BoardScreen:
                 self._listening.stop()
                 return self._doors.call()
             case Command.CHOOSE if not self._pointing.is_on:
-                return self._write_down()
+                return self._written(self._doors.build)
+            case Command.BESIDE:
+                return self._written(lambda line: self._doors.beside(line, self))
             case Command.BACK if self._pointing.is_on or self._standing is not None:
                 self._pointing.is_on = False
                 self._go_on()
@@ -252,13 +256,14 @@ class BoardScreen:
         """What stands, or what was played by now, as a line."""
         return self._doors.write_down(self._ear.phrase()) if self._standing is None else self._standing.line
 
-    def _write_down(self) -> Screen:
+    def _written(self, lead: Callable[[Exercise], Screen]) -> Screen:
+        """Where what was played leads to, as a line; here, with a sentence, where there is none."""
         line = self._line()
         if isinstance(line, str):
             self._notice = line
             return self
         self._listening.stop()
-        return self._doors.build(line)
+        return lead(line)
 
     def _hand_out(self) -> None:
         line = self._line()

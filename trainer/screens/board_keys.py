@@ -6,7 +6,11 @@ from trainer.screens.board_picture import LESS, MORE, Parts
 from trainer.screens.hints import Hint
 from trainer.screens.screen import Command
 
-_END: tuple[Hint, ...] = (("R", "clear", Command.RESTART), ("C", "call and answer", Command.BACKING))
+_END: tuple[Hint, ...] = (
+    ("R", "clear", Command.RESTART),
+    ("C", "call and answer", Command.BACKING),
+    ("Ctrl D", "over the line", Command.BESIDE),
+)
 
 
 def _shown(label: Label, *, hides_frets: bool) -> tuple[Hint, ...]:

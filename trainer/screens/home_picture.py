@@ -38,6 +38,7 @@ ROOMS: tuple[Hint, ...] = (
     ("F10", "plan", Command.PLAN),
     ("Ctrl B", "board", Command.BOARD),
     ("Ctrl T", "contest", Command.CONTEST),
+    ("Ctrl D", "two lines", Command.BESIDE),
     ("Ctrl U", "sound", Command.SOUND),
     ("Ctrl G", "tour", Command.TOUR),
 )

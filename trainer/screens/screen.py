@@ -64,6 +64,7 @@ class Command(Enum):
     BOARD = auto()
     CONTEST = auto()
     SECOND_INPUT = auto()
+    BESIDE = auto()
     NEXT = auto()
     THEME = auto()
     LARGER = auto()
@@ -157,7 +158,7 @@ EVERYWHERE, PLAYING, STANDING, LIST = "Everywhere", "While playing", "While paus
 BUILDER = "Building and varying"
 REVIEW = "Going through a take"
 RESULT, TEMPI, DAY, BOARD, CONTEST = "Result", "Tempo", "Today's plan", "Board", "Contest"
-BOARD_STANDING, CALL = "Board, while paused", "Call and answer"
+BOARD_STANDING, CALL, BESIDE = "Board, while paused", "Call and answer", "One line over another"
 COACH, SOUND, HOMEWORK = "Progress and coach", "Sound", "Homework"
 
 KEYS: tuple[Key, ...] = (
@@ -242,6 +243,7 @@ KEYS: tuple[Key, ...] = (
     Key(Command.RESTART, (pygame.K_r,), "R", "plan anew", DAY),
     Key(Command.TOUR, (), "Ctrl G", "the guided tour: what is to be seen while somebody plays", LIST),
     Key(Command.BOARD, (), "Ctrl B", "the board: whatever is played, on neck and staff", LIST),
+    Key(Command.BESIDE, (), "Ctrl D", "one line over another: the same beat under the same beat", LIST),
     Key(Command.CONTEST, (), "Ctrl T", "the contest: the tempo climbs, and the best pass gets points", LIST),
     Key(Command.GO_ON, (), "Ctrl Enter", "go on with the line played last, or play the first one", LIST),
     Key(Command.SOUND, (), "Ctrl U", "the sound: click, backing, levels, output, offset", LIST),
@@ -282,6 +284,12 @@ KEYS: tuple[Key, ...] = (
     Key(Command.LISTEN, (pygame.K_F3,), "F3", "hear it; again: stop", BOARD_STANDING),
     Key(Command.LOOP, (pygame.K_l,), "L", "hear it again and again, or once", BOARD_STANDING),
     Key(Command.FASTER, (pygame.K_KP_PLUS,), "\N{MINUS SIGN} +", "hear it slower or faster", BOARD_STANDING),
+    Key(Command.BESIDE, (), "Ctrl D", "what was played over the line that was chosen", BOARD),
+    Key(Command.DOWN, (pygame.K_DOWN,), "↓ ↑", "the next line below, the one before; also the wheel", BESIDE),
+    Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "swap the two", BESIDE),
+    Key(Command.RIGHT, (pygame.K_RIGHT,), "← →", "more of the tablature", BESIDE),
+    Key(Command.LISTEN, (pygame.K_F3,), "F3", "hear the upper line; again: stop", BESIDE),
+    Key(Command.HEAR, (pygame.K_h,), "H", "hear the lower line; again: stop", BESIDE),
     Key(Command.PAUSE, (pygame.K_SPACE,), "Space", "end this turn without waiting; let the next bar sound", CALL),
     Key(Command.CHOOSE, (pygame.K_RETURN,), "Enter", "show what differs from the call; again: hide it", CALL),
     Key(Command.MARKS, (pygame.K_m,), "M", "show it at once, or only when asked", CALL),
@@ -306,6 +314,7 @@ KEYS: tuple[Key, ...] = (
 
 _WITH_CONTROL = {
     pygame.K_b: Command.BOARD,
+    pygame.K_d: Command.BESIDE,
     pygame.K_g: Command.TOUR,
     pygame.K_h: Command.OTHER_HAND,
     pygame.K_t: Command.CONTEST,

@@ -20,6 +20,7 @@ from trainer.score.counting import counted_moments
 from trainer.score.exercise import Exercise
 from trainer.score.notation import rhythm_bars_of
 from trainer.score.tempo import Tempo
+from trainer.tablature.axis import TimeAxis
 from trainer.tablature.columns import axis_for, columns_of, edge_at, edges_px, number_extent_px
 from trainer.tablature.ghost import ghost_glyphs
 from trainer.tablature.glyphs import Arc, Glyph, Line, Size, TextMetrics
@@ -43,13 +44,20 @@ class Strip:
     """A line as glyphs."""
 
     def __init__(
-        self, exercise: Exercise, tempo: Tempo, tolerance: Tolerance, layout: TimeLayout, metrics: TextMetrics
+        self,
+        exercise: Exercise,
+        tempo: Tempo,
+        tolerance: Tolerance,
+        layout: TimeLayout,
+        metrics: TextMetrics,
+        axis: TimeAxis | None = None,
     ) -> None:
+        """`axis` is a wider one than the line needs, when it stands over another line."""
         self.exercise = exercise
         self.layout = layout
         self.bars = rhythm_bars_of(exercise)
         self.columns = columns_of(exercise, self.bars, metrics, layout.unit)
-        self.axis = axis_for(self.columns, exercise.length_quarters, metrics, layout.unit)
+        self.axis = axis or axis_for(self.columns, exercise.length_quarters, metrics, layout.unit)
         self.edges_px = edges_px(self.columns, self.axis, layout.unit)
         self.hands = hands_of(exercise)
         self._tempo = tempo
