@@ -5,6 +5,7 @@ os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 from pathlib import Path
 
 import numpy as np
+import pygame
 import pytest
 
 from tests.kept_takes import keep_take
@@ -12,15 +13,16 @@ from tests.screens.reviewed import HeardSound, keep_two
 from tests.screens.reviewed import Watched as WatchedTake
 from trainer.beside import other_files, other_take
 from trainer.following.verdict import Missed
-from trainer.playing.take import Take, TakeHeader, read_take
-from trainer.replaying import BEFORE_NS, Replay
+from trainer.playing.take import Take, TakeHeader, note_path, read_take
+from trainer.replaying import BEFORE_NS, PICTURE_PX, Replay
 from trainer.run import RunPlan
 from trainer.score.library import load_exercise
 from trainer.screens.review import ReviewScreen
-from trainer.screens.screen import Command, Screen
+from trainer.screens.screen import Command, Screen, Scrolled, Typed
 from trainer.sounds.endless import Buffer
 from trainer.sounds.samples import RATE
 from trainer.tablature.state import next_slip
+from trainer.take_files import keep_note, read_note
 
 LINE = load_exercise("two-gates")
 FRAME_NS = 16_666_667
@@ -226,3 +228,75 @@ def test_the_files_beside_a_take_are_those_of_its_line(tmp_path: Path) -> None:
 
     assert other_files(load_exercise("two-gates-slid"), tmp_path, one) == (run, other)
     assert other_take(other, LINE) is None
+
+
+def beneath(watched: WatchedTake) -> tuple[str, tuple[str, ...]] | None:
+    """What is said in the place of the neck."""
+    said = watched.screen.view(watched.now_ns).said
+    return None if said is None else (said.name, said.sentences)
+
+
+def test_a_note_is_written_kept_beside_the_take_and_shown_the_next_time(tmp_path: Path) -> None:
+    keep_two(tmp_path)
+    watched = WatchedTake(tmp_path)
+    before = watched.path.read_bytes()
+    watched.watch(6)
+
+    watched.given(Command.NOTE, *map(Typed, "Slower  here,x"), Command.ERASE)
+    written = beneath(watched)
+    is_text = watched.screen.takes_text
+    watched.given(Command.CHOOSE)
+    told = beneath(watched)
+    again = WatchedTake(tmp_path)
+    again.watch(6)
+    again.given(Command.PAUSE, Command.NEXT_CHOICE)
+
+    assert (written, is_text, watched.screen.takes_text) == (("note", ("Slower  here,▏",)), True, False)
+    assert told == ("note", (f"The note is kept with the take: {note_path(watched.path)}",))
+    assert beneath(again) == ("note", ("Slower here,",))
+    assert watched.path.read_bytes() == before
+
+
+def test_a_note_can_be_left_as_it_was_and_an_empty_one_is_deleted(tmp_path: Path) -> None:
+    keep_two(tmp_path)
+    watched = WatchedTake(tmp_path)
+    keep_note(watched.path, "Good.")
+    watched = WatchedTake(tmp_path)
+    watched.watch(2)
+
+    watched.given(Command.NOTE, Typed("!"), Command.BACK)
+    as_it_was = read_note(watched.path)
+    watched.given(Command.NOTE, *[Command.ERASE] * 9, Command.CHOOSE)
+
+    assert (as_it_was, read_note(watched.path), note_path(watched.path).exists()) == ("Good.", "", False)
+    assert beneath(watched) == ("note", ("The note was deleted.",))
+
+
+def test_a_note_that_cannot_be_kept_says_so(tmp_path: Path) -> None:
+    assert "could not be kept" in keep_note(tmp_path / "nowhere" / "take.mid", "Good.")
+
+
+def test_a_picture_of_what_is_shown_is_written_to_a_new_file_each_time(tmp_path: Path) -> None:
+    takes = tmp_path / "takes"
+    keep_two(takes)
+    watched = WatchedTake(takes)
+    watched.watch(9)
+    watched.screen.draw(pygame.display.set_mode((1280, 720)), watched.now_ns)
+
+    watched.given(Command.PICTURE)
+    first = beneath(watched)
+    watched.given(Command.PICTURE)
+
+    files = sorted((tmp_path / "pictures").iterdir())
+    assert [file.name for file in files] == [f"{watched.path.stem}.png", f"{watched.path.stem}_2.png"]
+    assert first == ("picture", (f"Written to {files[0]}",))
+    assert pygame.image.load(files[0]).get_width() == PICTURE_PX
+
+
+def test_the_wheel_steps_over_the_notes_of_a_take_that_is_stopped(tmp_path: Path) -> None:
+    keep_two(tmp_path)
+    watched = WatchedTake(tmp_path)
+    watched.watch(6)
+    watched.given(Command.PAUSE, Command.FIRST, Scrolled(1, 0, 0), Scrolled(1, 0, 0), Scrolled(-1, 0, 0))
+
+    assert watched.screen.view(watched.now_ns).now_quarters == float(LINE.notes[1].onset_quarters)

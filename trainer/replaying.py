@@ -9,26 +9,36 @@ from fractions import Fraction
 from functools import partial
 from pathlib import Path
 
+from pygame import Surface
+
 from trainer.beside import other_take
 from trainer.devices.sound import Sound
 from trainer.following.verdict import Pace
+from trainer.history.judged import session_over
 from trainer.judging import tempo_of
 from trainer.playing.messages import StampedMessage
 from trainer.playing.take import Take, TakeHeader
 from trainer.practiceroom import tidy_memory
 from trainer.run import Run, RunPlan
 from trainer.score.exercise import Exercise
+from trainer.screens.other_takes import OtherTakes
+from trainer.screens.passage import Passage, Shown, passage_surface
 from trainer.screens.practice import Outcome
 from trainer.screens.result import ResultScreen
-from trainer.screens.review import SPEED_WORDS, Recording, ReviewScreen
+from trainer.screens.review import SPEED_WORDS, Recording, ReviewDoors, ReviewScreen
 from trainer.screens.screen import Screen
+from trainer.screens.take_note import TakeNote
 from trainer.sounds.heard import HeardNote, heard_notes, render_heard
 from trainer.sounds.samples import mixed
+from trainer.tablature.state import state_of
+from trainer.take_files import keep_note, picture_beside, read_note
 from trainer.theory.tuning import Tuning
 from trainer.tutor import advice_on
 
 BEFORE_NS = 700_000_000
 """What is gone on from begins so much earlier, so that it is not missed."""
+PICTURE_PX = 1600
+"""How wide a picture is that is asked for by a key."""
 
 
 def replay_screen(
@@ -40,25 +50,29 @@ def replay_screen(
     sound: Sound | None = None,
     others: Sequence[Path] = (),
     shows_other: bool = False,
+    path: Path | None = None,
 ) -> Screen:
     """The screen of a kept take; its result leads back to it, or else to wherever `leave` does.
 
-    `others` are files that can be laid under it, the first one from the start where `shows_other`.
+    `others` are files that can be laid under it, the first one from the start where `shows_other`. `path` is the take's
+    own file: beside it lie the note about it and pictures of it.
     """
     replay = Replay(take, header, exercise.tuning, sound)
-    tempo = tempo_of(header.quarters_per_minute)
-    bars = Fraction(header.starts_at_ns, max(1, tempo.ns(exercise.meter.bar_quarters)))
-    plan = RunPlan(exercise, tempo, pace=Pace(header.pace), passes=header.passes, count_in_bars=round(bars))
+    plan = plan_of(header, exercise)
+    doors = ReviewDoors(
+        OtherTakes([partial(other_take, file, exercise) for file in others], is_shown=shows_other),
+        None if path is None else TakeNote(read_note(path), partial(keep_note, path)),
+        None if path is None else partial(_keep_picture, path, plan, header),
+    )
 
     def practice(again: RunPlan) -> Screen:
         return ReviewScreen(
             again,
             replay,
-            status=lambda: f"Replay of a take of {header.date[:16].replace('T', ' ')}, played on {header.input}.",
+            status=lambda: f"Replay of a take of {take_words(header)}.",
             show_result=result,
             leave_to=leave or (lambda: practice(plan)),
-            others=[partial(other_take, path, exercise) for path in others],
-            shows_other=shows_other,
+            doors=doors,
         )
 
     def result(outcome: Outcome) -> Screen:
@@ -68,6 +82,54 @@ def replay_screen(
         )
 
     return practice(plan)
+
+
+def take_words(header: TakeHeader) -> str:
+    """Which take it is."""
+    whose = f"{header.player}, " if header.player else ""
+    played_on = f", played on {header.input}" if header.input else ""
+    return f"{whose}{header.date[:16].replace('T', ' ')}{played_on}"
+
+
+def passage_of(path: Path, plan: RunPlan, header: TakeHeader, shown: Shown) -> Passage:
+    """Some notes of a take, for a picture."""
+    return Passage(plan.exercise.repeated(plan.passes), plan.tempo, shown, take_words(header), read_note(path))
+
+
+def picture_of(
+    path: Path,
+    take: Take,
+    header: TakeHeader,
+    exercise: Exercise,
+    second: Path | None,
+    width_px: int,
+    ends: tuple[int, int] | None,
+) -> Surface:
+    """A picture of a take or of some of its notes, with another take below it; `ValueError` for what cannot be."""
+    session = session_over(take, header)
+    stretch_notes = len(session.exercise.notes)
+    first, last = ends or (0, stretch_notes - 1)
+    if not 0 <= first <= last < stretch_notes:
+        raise ValueError(f"notes {first}-{last}: expected a first and a last one of 0 to {stretch_notes - 1}")
+    plan = plan_of(header, exercise)
+    states = {
+        index: state_of(index, session.exercise, session.ledger, session.onsets) for index in range(first, last + 1)
+    }
+    other = None if second is None else other_take(second, exercise)
+    beside = None if other is None else other.of_passes(session.pass_length, stretch_notes)
+    shown = Shown(first, last, states, beside, "" if other is None else other.words)
+    return passage_surface(passage_of(path, plan, header, shown), width_px)
+
+
+def plan_of(header: TakeHeader, exercise: Exercise) -> RunPlan:
+    """How a kept take was played."""
+    tempo = tempo_of(header.quarters_per_minute)
+    bars = Fraction(header.starts_at_ns, max(1, tempo.ns(exercise.meter.bar_quarters)))
+    return RunPlan(exercise, tempo, pace=Pace(header.pace), passes=header.passes, count_in_bars=round(bars))
+
+
+def _keep_picture(path: Path, plan: RunPlan, header: TakeHeader, shown: Shown) -> str:
+    return picture_beside(passage_surface(passage_of(path, plan, header, shown), PICTURE_PX), path)
 
 
 class Replay(Recording):

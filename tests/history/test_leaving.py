@@ -19,7 +19,7 @@ from trainer.history.figures import days
 from trainer.history.forgetting import belongings, forget
 from trainer.history.judged import exercise_hash
 from trainer.history.store import History
-from trainer.playing.take import read_take
+from trainer.playing.take import note_path, read_take
 from trainer.score.serial import exercise_from_dict
 
 
@@ -120,6 +120,20 @@ def test_while_another_program_reads_what_is_left_of_a_player_is_said(tmp_path: 
         forget(history, "anna")
 
     assert b"anna" not in bytes_beside(tmp_path)
+
+
+def test_what_was_noted_about_a_forgotten_players_takes_goes_too(tmp_path: Path) -> None:
+    hers = record(tmp_path, player="anna")
+    assert hers.take_path is not None
+    note_path(hers.take_path).write_text("The third finger comes late.", encoding="utf-8")
+    stranger = note_path(tmp_path / "takes" / "another.mid")
+    stranger.write_text("Kept.", encoding="utf-8")
+
+    with history_of(tmp_path) as history:
+        gone = forget(history, "anna")
+
+    assert gone.notes == (note_path(hers.take_path),)
+    assert list((tmp_path / "takes").iterdir()) == [stranger]
 
 
 def test_the_player_without_a_name_can_be_forgotten_too(tmp_path: Path) -> None:

@@ -374,6 +374,9 @@ STANDING: dict[str, Callable[[], Pictured]] = {
     "result-long": lambda: played("long-terrace", passes=3),
     "result-twins": lambda: compared("quarry-steps"),
     "review-why": lambda: reviewed(9.5, Command.PAUSE, Command.LEFT),
+    "review-note": lambda: reviewed(
+        9.5, Command.NOTE, *map(Typed, "The slide into the third beat: the fourth finger comes late. Slower, twice.")
+    ),
     "review-other": lambda: reviewed(11.6, Command.PAUSE, Command.NEXT_CHOICE, shows_other=True),
 }
 ROOMS: dict[str, Callable[[], Pictured]] = {

@@ -47,7 +47,9 @@ class Watched:
         self.now_ns = 5_000_000_000
         self.sound = HeardSound(lambda: self.now_ns)
         line = exercise_from_dict(dict(take.header.exercise))
-        screen = replay_screen(take, take.header, line, sound=self.sound, others=others, shows_other=shows_other)
+        screen = replay_screen(
+            take, take.header, line, sound=self.sound, others=others, shows_other=shows_other, path=self.path
+        )
         assert isinstance(screen, ReviewScreen)
         self.screen = screen
 

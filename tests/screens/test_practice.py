@@ -280,7 +280,8 @@ def test_n_goes_from_slip_to_slip_and_round_again() -> None:
 
 def why(screen: PracticeScreen, desk: Desk) -> tuple[str, ...]:
     """What the standing staff says of the note at its cursor."""
-    return screen.view(desk.now_ns).why
+    said = screen.view(desk.now_ns).said
+    return () if said is None else said.sentences
 
 
 def test_at_rest_the_note_at_the_cursor_is_explained_and_nothing_is_said_while_playing() -> None:

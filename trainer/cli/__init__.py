@@ -30,7 +30,8 @@ from trainer.cli.report import report
 from trainer.cli.set_up import set_up
 from trainer.cli.sheet import sheet
 from trainer.cli.sound import sound
-from trainer.cli.takes import replay, takes
+from trainer.cli.replay import replay
+from trainer.cli.takes import takes
 from trainer.cli.tempo import tempo
 from trainer.cli.window import window_option
 

@@ -15,8 +15,12 @@ def open_replay(
     others: Sequence[Path] = (),
     *,
     shows_other: bool = False,
+    path: Path | None = None,
 ) -> None:
-    """Show a kept take until the window is closed; `others` can be laid under it, the first one at once if wanted."""
+    """Show a kept take until the window is closed.
+
+    `others` can be laid under it, the first one at once if wanted; `path` is its own file.
+    """
     from trainer.devices.outputs import remembered_sound
     from trainer.devices.remembered import Memory
     from trainer.replaying import replay_screen
@@ -25,7 +29,7 @@ def open_replay(
     memory = Memory()
     sound = remembered_sound(memory)
     try:
-        screen = replay_screen(take, header, exercise, sound=sound, others=others, shows_other=shows_other)
+        screen = replay_screen(take, header, exercise, sound=sound, others=others, shows_other=shows_other, path=path)
         show(screen, lambda _now_ns: (), size, memory)
     finally:
         sound.close()

@@ -1,16 +1,10 @@
-"""`boxwalk takes` and `boxwalk replay`: what has been played."""
+"""`boxwalk takes`: what has been played."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from trainer.cli.complaint import Complaint, complaints
-from trainer.cli.window import window_option
-
-if TYPE_CHECKING:
-    from trainer.playing.take import Take, TakeHeader
-    from trainer.score.exercise import Exercise
 
 
 @click.command()
@@ -78,60 +72,6 @@ def _echo_twins(name: str, folder: Path) -> None:
         table.add_row(twin, *(figures.words.values() if figures else ["no take kept yet"][: len(headings)]))
     console = Console()
     console.print(table if headings else f"No take of {line.name} or of its twins is kept yet.")
-
-
-@click.command()
-@click.argument("take")
-@click.option("--beside", metavar="OTHER", help="Another take of the same line, under it on the same tablature.")
-@window_option
-def replay(take: str, beside: str | None, size: tuple[int, int]) -> None:
-    """Show TAKE (a file, or a name from the list) on the screen, followed and judged again as it runs, with its sound.
-
-    Keys and mouse go through it: F1 there says how.
-    """
-    path = take_path_of(take)
-    kept, header, exercise = _kept(path, take)
-    from trainer.beside import other_files
-    from trainer.cli.replay_window import open_replay
-
-    others = list(other_files(exercise, path.parent, path))
-    if beside is not None:
-        second = take_path_of(beside)
-        _check_beside(second, beside, exercise)
-        others = [second, *(one for one in others if one != second)]
-    open_replay(kept, header, exercise, size, others, shows_other=beside is not None)
-
-
-def _check_beside(path: Path, name: str, exercise: "Exercise") -> None:
-    """Complain about a take that cannot lie under one of this line."""
-    _, header, line = _kept(path, name)
-    if line.notes != exercise.notes:
-        raise Complaint(
-            f"--beside: {path} is a take of {header.exercise_name!r} as it was played then, not of the same notes as"
-            f" {exercise.name!r}"
-        )
-
-
-def _kept(path: Path, take: str) -> "tuple[Take, TakeHeader, Exercise]":
-    """A take that says what was played; complains about any other."""
-    from trainer.playing.take import read_take
-    from trainer.score.serial import exercise_from_dict
-
-    with complaints():
-        kept = read_take(path)
-        if kept.header is None:
-            raise Complaint(
-                f"{path} does not say what was played; `boxwalk judge EXERCISE {take}` judges any MIDI file"
-            )
-        try:
-            exercise = exercise_from_dict(dict(kept.header.exercise))
-        except (ValueError, KeyError, TypeError) as error:
-            raise Complaint(f"{path}: the line in it cannot be read: {error}") from error
-        if not exercise.notes:
-            raise Complaint(
-                f"{path} is a phrase that no line was given for; `boxwalk capture --from {take}` writes it down"
-            )
-    return kept, kept.header, exercise
 
 
 def take_path_of(name: str) -> Path:

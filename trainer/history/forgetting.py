@@ -6,12 +6,14 @@ before a migration and damaged files that were put aside may hold the player too
 backup of the system keeps, and what was exported, is beyond this program.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
 from trainer.history.errors import UnwritableHistoryError
 from trainer.history.opening import backups_of, errors_in_words, transaction
 from trainer.history.store import History
+from trainer.playing.take import note_path
 
 _ORPHANS = (
     "DELETE FROM exercises WHERE id NOT IN (SELECT exercise_id FROM takes UNION SELECT exercise_id FROM tempo_runs)",
@@ -29,6 +31,8 @@ class Belongings:
     takes: int
     files: tuple[Path, ...]
     """Take files that are there."""
+    notes: tuple[Path, ...]
+    """Notes about these takes."""
     copies: tuple[Path, ...]
     """Older copies of the history, which may hold the player."""
 
@@ -42,8 +46,8 @@ def belongings(history: History, player: str) -> Belongings:
                 "SELECT file FROM takes JOIN players ON players.id = player_id WHERE name = ?", (player,)
             )
         ]
-    paths = (history.takes_folder / name for name in names)  # a whole path stays what it is
-    return Belongings(len(names), tuple(path for path in paths if path.exists()), backups_of(history.path))
+    paths = [history.takes_folder / name for name in names]  # a whole path stays what it is
+    return Belongings(len(names), _there(paths), _there(map(note_path, paths)), backups_of(history.path))
 
 
 def forget(history: History, player: str) -> Belongings:
@@ -57,7 +61,7 @@ def forget(history: History, player: str) -> Belongings:
         with transaction(connection):
             gone = belongings(history, player)
             # The files first: a take that is still in the folder would be taken in again.
-            for path in (*gone.files, *gone.copies):
+            for path in (*gone.files, *gone.notes, *gone.copies):
                 _delete(path)
             for table in ("takes", "tempo_runs"):
                 theirs = f"DELETE FROM {table} WHERE player_id = (SELECT id FROM players WHERE name = ?)"  # noqa: S608 - ours
@@ -74,6 +78,10 @@ def forget(history: History, player: str) -> Belongings:
             " and do this again."
         )
     return gone
+
+
+def _there(paths: Iterable[Path]) -> tuple[Path, ...]:
+    return tuple(path for path in paths if path.exists())
 
 
 def _delete(path: Path) -> None:

@@ -84,6 +84,11 @@ class Take:
     """When the playing was over, as far as the file tells: its last event."""
 
 
+def note_path(take: Path) -> Path:
+    """Where the note about a take is kept: beside it."""
+    return take.with_suffix(".note.txt")
+
+
 def read_take(path: Path) -> Take:
     """Read a take of ours or any standard MIDI file of format 0 or 1; `TakeError` when it is neither."""
     try:

@@ -7,6 +7,7 @@ from itertools import groupby
 
 from trainer.screens.paint import Fonts
 from trainer.screens.pieces import Piece
+from trainer.screens.practice_view import Said
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Size, Text, TextMetrics
 from trainer.tablature.layout import PracticeLayout
 from trainer.tablature.other_take import verdict_glyphs, worst_of
@@ -16,28 +17,30 @@ from trainer.tablature.trace import trace_lines
 
 ROW_PX, ZERO_PX, WORD_PX = 2.0, 88.0, 26.0
 """Under the upper edge of the neck: the verdicts of the other take, the zero line of its trace; from word to word."""
-WHY = "why"
 LINE_PX, LINES = 33.0, 6
 """How far apart lines stand, at unit 1, and how many have room."""
 
 
-def why_glyphs(sentences: Sequence[str], layout: PracticeLayout, fonts: Fonts) -> list[Text]:
-    """The sentences, the first one for itself; the others follow on one another where not each has room for itself."""
+def said_glyphs(said: Said, layout: PracticeLayout, fonts: Fonts) -> list[Text]:
+    """The sentences, each for itself; where they have no room so, the others follow on one another after the first."""
     x_px, room_px = layout.neck.board.left_px, layout.right_px - layout.neck.board.left_px
-    each = [line for sentence in sentences for line in fonts.wrapped(sentence, Size.SMALL, room_px)]
-    first, *others = sentences
-    flowing = [first, *fonts.wrapped(" ".join(others), Size.SMALL, room_px)]
+    each = [line for sentence in said.sentences for line in fonts.wrapped(sentence, Size.SMALL, room_px)]
+    flowing = [line for words in _two(said) for line in fonts.wrapped(words, Size.SMALL, room_px)]
     lines = each if len(each) <= LINES else flowing
     if len(lines) > LINES:
         lines = [*lines[: LINES - 1], fonts.elided(" ".join(lines[LINES - 1 :]), Size.SMALL, room_px)]
     top_px = layout.neck.board.top_px - 6 * layout.unit
     return [
-        Text(layout.left_px, top_px, WHY, Size.SMALL, Ink.MUTED, Anchor.LEFT),
+        Text(layout.left_px, top_px, said.name, Size.SMALL, Ink.MUTED, Anchor.LEFT),
         *(
             Text(x_px, top_px + LINE_PX * place * layout.unit, line, Size.SMALL, Ink.INK, Anchor.LEFT)
             for place, line in enumerate(lines)
         ),
     ]
+
+
+def _two(said: Said) -> tuple[str, str]:
+    return said.sentences[0], " ".join(said.sentences[1:])
 
 
 class SecondTrace:

@@ -25,7 +25,7 @@ MOUSE = Block(
         Row("Press", "a row, a choice, a word at the foot"),
         Row("Press", "what is chosen: the next choice"),
         Row("Press", "a note, while paused or on the result: why it was judged so"),
-        Row("Wheel", "the row before, the next row"),
+        Row("Wheel", "the row before, the next row; while paused: the note before, the next note"),
         Row("Drop", "files of homework, on any page"),
     ),
 )

@@ -26,6 +26,26 @@ def mark_rows(unit: float, metrics: TextMetrics) -> tuple[Row, ...]:
     return tuple(Row(Drawn(draw, SAMPLE_PX, height_px), words) for draw, words, height_px in _samples(unit, metrics))
 
 
+LEGEND = frozenset(
+    {
+        "played as written",
+        "another pitch: what was played stands in the box",
+        "on another string: what was played stands in the ring",
+        "missed",
+        "heard as a slide",
+        "picked again instead of slid",
+        "in time: too little to be heard",
+        "late (above the line: early), in ms",
+    }
+)
+"""Of the marks those of a picture of its own."""
+
+
+def legend_rows(unit: float, metrics: TextMetrics) -> tuple[Row, ...]:
+    """The marks that a picture of a take needs, with what they mean."""
+    return tuple(row for row in mark_rows(unit, metrics) if row.words in LEGEND)
+
+
 def _samples(unit: float, metrics: TextMetrics) -> list[tuple[Sample, str, float]]:
     """Each mark as a function of where its middle is to stand, what it means, and the height it needs at unit 1."""
 

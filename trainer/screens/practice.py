@@ -6,7 +6,7 @@ cursor's bar, after a count-in. Another tempo, pace or a loop is a new take as w
 feed one record, from which the spread under each note comes.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import pygame
@@ -24,8 +24,8 @@ from trainer.screens.paint import PagePainter
 from trainer.screens.parts import NOTHING_MARKED, Part, last_begun, loop_over, moved, rest_from
 from trainer.screens.practice_keys import practice_keys
 from trainer.screens.practice_picture import PracticePicture
-from trainer.screens.practice_view import PracticeView
-from trainer.screens.screen import PLAYING, Action, Command, Pressed, Screen, target_at
+from trainer.screens.practice_view import PracticeView, Said
+from trainer.screens.screen import PLAYING, Action, Command, Pressed, Screen, Scrolled, target_at
 from trainer.tablature.figures import pass_summary
 from trainer.tablature.ghost import Ghost
 from trainer.tablature.glyphs import Rect
@@ -51,7 +51,7 @@ class PracticeScreen:
     `ghosting` knows the ghost that is played against.
     """
 
-    takes_text = False
+    takes_text: bool = False
     help_place = PLAYING
 
     def __init__(
@@ -90,7 +90,8 @@ class PracticeScreen:
         self._counted: tuple[int, int, bool] | None = None
         self._spreads: dict[int, Spread] = {}
         self._figures: tuple[str, ...] = ()
-        self._shows_why = True
+        self._saying = 0
+        """Which of the sayings stands in the place of the neck; behind the last one: the neck."""
         self._why: tuple[tuple[int, int], tuple[str, ...]] | None = None
         """What is said of a note, and by which state of the verdicts."""
         self._against: tuple[Stretch, Ghost, Mapping[int, NoteState]] | None = None
@@ -111,6 +112,8 @@ class PracticeScreen:
             case Pressed() if self._picture is not None:
                 pressed = target_at(self._picture.targets(self.view(self._now_ns)), action)
                 return self._point(self._picture, action) if pressed is None else self.handle(pressed)
+            case Scrolled(lines=lines) if self._is_standing:
+                self._change(Command.RIGHT if lines > 0 else Command.LEFT)
             case Command.QUIT:
                 self._stop()
                 return None
@@ -125,7 +128,8 @@ class PracticeScreen:
             case Command() if action is GHOST and self._ghosting is not None:
                 self._ghosting.turn(self._plan)
             case Command.NEXT_CHOICE | Command.PREVIOUS_CHOICE:
-                self._shows_why = not self._shows_why
+                step = 1 if action is Command.NEXT_CHOICE else -1
+                self._saying = (self._saying + step) % (len(self._sayings()) + 1)
             case Command.PAUSE | Command.CHOOSE if self._is_standing:
                 self._go_on()
             case Command.PAUSE | Command.CHOOSE:
@@ -186,14 +190,31 @@ class PracticeScreen:
             is_rest_due=rest.is_due,
             selection=self._selection if self._is_standing else NOTHING_MARKED,
             with_marks=self._with_marks,
-            why=self._said_of_cursor() if self._is_standing and self._shows_why else (),
+            said=self._said() if self._is_standing else None,
             ghost=self._ghost_states(),
             ghost_words="" if self._ghosting is None else self._ghosting.words(),
         )
 
     def _keys(self) -> tuple[Hint, ...]:
         ghost = None if self._ghosting is None else self._ghosting.choice
-        return practice_keys(is_standing=self._is_standing, shows_why=self._shows_why, ghost=ghost)
+        return practice_keys(beneath=self._following_saying() if self._is_standing else None, ghost=ghost)
+
+    def _sayings(self) -> Sequence[tuple[str, Callable[[], tuple[str, ...]]]]:
+        """What can be said of a staff that stands, by a word for it."""
+        return (("why", self._said_of_cursor),)
+
+    def _said(self) -> Said | None:
+        """What is said now."""
+        sayings = self._sayings()
+        if self._saying >= len(sayings):
+            return None
+        name, words = sayings[self._saying]
+        return Said(name, words())
+
+    def _following_saying(self) -> str:
+        """What Tab brings next."""
+        names = [*(name for name, _ in self._sayings()), "neck"]
+        return names[(self._saying + 1) % len(names)]
 
     def _watch_time(self, now_ns: int) -> None:
         """Count how long was played since the last break."""

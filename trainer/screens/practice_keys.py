@@ -35,14 +35,18 @@ STANDING_KEYS = (
 ALWAYS_KEYS = (("M", "marks", Command.MARKS), ("F1", "keys", Command.KEYS))
 
 
-def practice_keys(*, is_standing: bool, shows_why: bool, ghost: GhostChoice | None) -> tuple[Hint, ...]:
-    """What the keys do now; `ghost` is None where none can be chosen."""
+def practice_keys(*, beneath: str | None, ghost: GhostChoice | None) -> tuple[Hint, ...]:
+    """What the keys do now.
+
+    `beneath` is what comes next in the place of the neck, None while a take runs; `ghost` is None where none can be
+    chosen.
+    """
     against: tuple[Hint, ...] = () if ghost is None else (("G", f"ghost: {ghost.value}", GHOST),)
-    if not is_standing:
+    if beneath is None:
         return (*PLAYING_KEYS, *against, *ALWAYS_KEYS)
-    return (*STANDING_KEYS[:4], beneath_hint(shows_why=shows_why), *STANDING_KEYS[4:], *against, *ALWAYS_KEYS)
+    return (*STANDING_KEYS[:4], beneath_hint(beneath), *STANDING_KEYS[4:], *against, *ALWAYS_KEYS)
 
 
-def beneath_hint(*, shows_why: bool) -> Hint:
+def beneath_hint(beneath: str) -> Hint:
     """What Tab brings under the staff that stands."""
-    return "Tab", "neck" if shows_why else "why", Command.NEXT_CHOICE
+    return "Tab", beneath, Command.NEXT_CHOICE

@@ -15,7 +15,7 @@ from trainer.following.tolerance import Tolerance
 from trainer.following.verdict import Pace
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
-from trainer.screens.beneath import SecondTrace, why_glyphs
+from trainer.screens.beneath import SecondTrace, said_glyphs
 from trainer.screens.hints import hint_targets, key_hints
 from trainer.screens.look import colour, worn
 from trainer.screens.paint import Painter, copy
@@ -241,7 +241,7 @@ class PracticePicture:
     def _still_surface(self, view: PracticeView) -> pygame.Surface:
         rest = (view.rest, view.is_rest_due)
         against = (view.ghost_words, bool(view.ghost), view.other_words, view.beneath)
-        state = (view.status, view.is_troubled, view.with_marks, view.why, against)
+        state = (view.status, view.is_troubled, view.with_marks, view.said, against)
         key = (view.passes, view.figures, view.keys, state, rest)
         if self._still is None or self._still[0] != key:
             surface = pygame.Surface(self.size)
@@ -271,13 +271,9 @@ class PracticePicture:
 
     def _beneath(self, view: PracticeView) -> Iterable[Glyph]:
         """What stands still in the place of the neck."""
-        match view.beneath:
-            case "why":
-                return why_glyphs(view.why, self.layout, self.painter.fonts)
-            case "other":
-                return self._second.still(self.gutter_px)
-            case _:
-                return board_glyphs(self.layout.neck)
+        if view.said is not None:
+            return said_glyphs(view.said, self.layout, self.painter.fonts)
+        return board_glyphs(self.layout.neck) if view.other is None else self._second.still(self.gutter_px)
 
     def _row_names(self, view: PracticeView) -> list[Glyph]:
         """What the rows left of the time axis are."""
@@ -332,6 +328,12 @@ class PracticePicture:
     def targets(self, view: PracticeView) -> list[Target]:
         """Where the mouse can press."""
         return hint_targets(self._hints(view), [command for *_, command in view.keys], self.painter.fonts)
+
+    def ends(self, view: PracticeView) -> tuple[int, int]:
+        """The first and the last note of those that are seen whole; of a line without any that is seen, all."""
+        strip, dx_px = self.strip, self._dx_px(view)
+        seen = [index for index, x_px in enumerate(strip.xs_px) if self.gutter_px <= x_px + dx_px <= self.size[0]]
+        return (seen[0], seen[-1]) if seen else (0, len(strip.xs_px) - 1)
 
     def note_at(self, view: PracticeView, x_px: float, y_px: float) -> int | None:
         """The written note that is pressed, on the staff or under it; None for a press beside them."""

@@ -12,6 +12,14 @@ from trainer.tablature.trace import Spread
 
 
 @dataclass(frozen=True, slots=True)
+class Said:
+    """Sentences, and what they are about, in a word or two."""
+
+    name: str
+    sentences: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class PracticeView:
     """What one frame shows."""
 
@@ -40,8 +48,8 @@ class PracticeView:
     """Whether the status asks for something to be done."""
     selection: Selection = NOTHING_MARKED
     with_marks: bool = True
-    why: tuple[str, ...] = ()
-    """Why the note at the cursor was judged so, in place of the neck."""
+    said: Said | None = None
+    """Words in the place of the neck."""
     ghost: Mapping[int, NoteState] = field(default_factory=dict)
     """What an earlier pass was like, by the note of the take."""
     ghost_words: str = ""
@@ -54,4 +62,4 @@ class PracticeView:
     @property
     def beneath(self) -> str:
         """What stands in the place of the neck."""
-        return "why" if self.why else "neck" if self.other is None else "other"
+        return "words" if self.said is not None else "neck" if self.other is None else "other"

@@ -4,7 +4,7 @@ What was played once cannot be played otherwise, so the keys that change a take 
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 import pygame
@@ -12,17 +12,16 @@ import pygame
 from trainer.playing.messages import StampedMessage
 from trainer.run import Run, RunPlan
 from trainer.screens.hints import Hint
+from trainer.screens.other_takes import OtherTakes
 from trainer.screens.parts import Part, played_ns
+from trainer.screens.passage import Shown
 from trainer.screens.practice import Outcome, PracticeScreen
 from trainer.screens.practice_keys import ALWAYS_KEYS, WALKING, beneath_hint
-from trainer.screens.practice_view import PracticeView
-from trainer.screens.screen import REVIEW, Command, Screen
-from trainer.tablature.other_take import OtherTake
-from trainer.tablature.record import Stretch
-from trainer.tablature.state import NoteState
+from trainer.screens.practice_view import PracticeView, Said
+from trainer.screens.screen import REVIEW, Action, Command, Pressed, Screen
+from trainer.screens.take_note import CURSOR, WRITING_KEYS, TakeNote
+from trainer.tablature.state import state_of
 
-FindOther = Callable[[], OtherTake | None]
-"""Another take of the line; None when it cannot be read."""
 SPEED_WORDS = {Fraction(1): "", Fraction(1, 2): " · half speed", Fraction(1, 4): " · quarter speed"}
 
 
@@ -68,6 +67,17 @@ class Recording:
         return (), now_ns
 
 
+@dataclass(frozen=True, slots=True)
+class ReviewDoors:
+    """What else can be done with a take."""
+
+    others: OtherTakes
+    note: TakeNote | None = None
+    """None: it has no place to be kept in."""
+    keep_picture: Callable[[Shown], str] | None = None
+    """Writes a picture of what is shown and says where."""
+
+
 class ReviewScreen(PracticeScreen):
     """One kept take."""
 
@@ -81,18 +91,13 @@ class ReviewScreen(PracticeScreen):
         status: Callable[[], str],
         show_result: Callable[[Outcome], Screen],
         leave_to: Callable[[], Screen],
-        others: Sequence[FindOther] = (),
-        shows_other: bool = False,
+        doors: ReviewDoors | None = None,
     ) -> None:
         super().__init__(plan, start_run=recording.start_run, status=status, show_result=show_result, leave_to=leave_to)
         self._recording = recording
-        self._others = others
-        self._place = 0
-        self._found: dict[int, OtherTake | None] = {}
-        self._beside: tuple[Stretch, OtherTake, dict[int, NoteState]] | None = None
-        self._shows_other = False
-        if shows_other:
-            self._turn_other()
+        self._doors = doors or ReviewDoors(OtherTakes())
+        self._told: Said | None = None
+        """What came of the last key."""
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - the take has its own
         """Follow what was played, as the take's own clock runs."""
@@ -101,78 +106,60 @@ class ReviewScreen(PracticeScreen):
             self._begin(self._part)
         return super().update(() if self._is_standing else self._recording.poll(own_ns), own_ns)
 
+    def handle(self, action: Action) -> Screen | None:
+        """Do what a key asks for; while a note is written, keys write."""
+        note = self._doors.note
+        if (
+            note is not None
+            and note.draft is not None
+            and not isinstance(action, Pressed)
+            and action is not Command.QUIT
+        ):
+            words = note.written(action)
+            self.takes_text = note.draft is not None
+            self._told = Said("note", (words,)) if words else None
+            return self
+        if not isinstance(action, Pressed):
+            self._told = None
+        return super().handle(action)
+
     def draw(self, surface: pygame.Surface, now_ns: int) -> None:
         """Paint the line as it stands."""
         super().draw(surface, self._recording.clock(now_ns))
 
     def view(self, now_ns: int) -> PracticeView:
         """What a frame shows at a time of the take's clock."""
-        view = super().view(now_ns)
-        passes = view.passes + SPEED_WORDS[self._recording.speed]
-        other = self._other() if self._shows_other else None
-        if other is None:
-            return replace(view, passes=passes)
-        return replace(view, passes=passes, other=self._states_of(other), other_words=other.words)
-
-    def _other(self) -> OtherTake | None:
-        """The take that was chosen, judged when it is first wanted."""
-        if self._place not in self._found:
-            self._found[self._place] = self._others[self._place]()
-        return self._found[self._place]
-
-    def _states_of(self, other: OtherTake) -> dict[int, NoteState]:
-        """What it was like at each note, found once for a take and another."""
-        stretch = self._stretches[-1]
-        if self._beside is None or self._beside[0] is not stretch or self._beside[1] is not other:
-            self._beside = stretch, other, other.beside(stretch)
-        return self._beside[2]
-
-    def _turn_other(self) -> None:
-        """Show the other take, or not; one that cannot be read gives way to the next."""
-        self._shows_other = not self._shows_other and self._choose_other(self._place, 1)
-
-    def _choose_other(self, place: int, step: int) -> bool:
-        """The first take from a place on that can be read; false, and nothing is changed, without one."""
-        before = self._place
-        while 0 <= place < len(self._others):
-            self._place = place
-            if self._other() is not None:
-                return True
-            place += step
-        self._place = before
-        return False
+        view, other = super().view(now_ns), self._doors.others.shown
+        return replace(
+            view,
+            passes=view.passes + SPEED_WORDS[self._recording.speed],
+            other=self._doors.others.states(self._stretches[-1]),
+            other_words="" if other is None else other.words,
+        )
 
     def _keys(self) -> tuple[Hint, ...]:
-        heard = self._recording.is_heard
-        sound: tuple[Hint, ...] = () if heard is None else (("H", "mute" if heard else "hear", Command.HEAR),)
-        speeds: tuple[Hint, ...] = (("\N{MINUS SIGN}", "slower", Command.SLOWER), ("+", "faster", Command.FASTER))
-        ways: tuple[Hint, ...] = (
-            *(speeds if len(self._recording.speeds) > 1 else ()),
-            *sound,
-            *self._other_hints(),
-            ("R", "from the top", Command.RESTART),
-            ("Esc", "result", Command.BACK),
-            *ALWAYS_KEYS,
-        )
-        if not self._is_standing:
-            return (("Space", "stop", Command.PAUSE), *ways)
-        return (
-            ("Space", "go on from here", Command.PAUSE),
-            ("←", "note", Command.LEFT),
-            ("→", "note", Command.RIGHT),
-            ("N", "next slip", Command.NEXT),
-            beneath_hint(shows_why=self._shows_why),
-            *ways,
-        )
+        note = self._doors.note
+        if note is not None and note.draft is not None:
+            return WRITING_KEYS
+        beneath = self._following_saying() if self._is_standing else None
+        return review_keys(self._recording, self._doors, beneath)
 
-    def _other_hints(self) -> tuple[Hint, ...]:
-        """How the other take is chosen."""
-        if not self._others:
-            return ()
-        if not self._shows_other:
-            return (("F6", "other take", Command.TWINS),)
-        older = (("↓", "older", Command.DOWN), ("↑", "newer", Command.UP)) if len(self._others) > 1 else ()
-        return (("F6", "neck", Command.TWINS), *older)
+    def _following_saying(self) -> str:
+        following = super()._following_saying()
+        return "other take" if following == "neck" and self._doors.others.is_shown else following
+
+    def _sayings(self) -> Sequence[tuple[str, Callable[[], tuple[str, ...]]]]:
+        note = self._doors.note
+        return (*super()._sayings(), *([("note", lambda: (note.text,))] if note is not None and note.text else []))
+
+    def _said(self) -> Said | None:
+        note = self._doors.note
+        if note is not None and note.draft is not None:
+            return Said("note", (note.draft + CURSOR,))
+        return self._told or super()._said()
+
+    def _notice(self, run: Run) -> str:
+        return "stopped" if self._is_standing else super()._notice(run)
 
     def _watch_time(self, now_ns: int) -> None:
         """Nobody plays."""
@@ -197,19 +184,60 @@ class ReviewScreen(PracticeScreen):
         self._begin(self._part)
 
     def _change(self, command: Command) -> None:
+        recording, doors = self._recording, self._doors
         match command:
             case Command.SLOWER | Command.FASTER:
-                self._recording.change_speed(1 if command is Command.FASTER else -1)
+                recording.change_speed(1 if command is Command.FASTER else -1)
             case Command.HEAR:
-                self._recording.turn_sound()
-            case Command.TWINS if self._others:
-                self._turn_other()
-            case Command.DOWN | Command.UP if self._shows_other:
-                step = 1 if command is Command.DOWN else -1
-                self._choose_other(self._place + step, step)
-            case Command.RESTART:
-                super()._change(command)
-            case _ if command in WALKING:
+                recording.turn_sound()
+            case Command.TWINS:
+                doors.others.turn()
+                self._saying = len(self._sayings()) if doors.others.is_shown else 0
+            case Command.DOWN | Command.UP:
+                doors.others.choose(1 if command is Command.DOWN else -1)
+            case Command.NOTE if doors.note is not None:
+                self._stand()
+                doors.note.begin()
+                self.takes_text = True
+            case Command.PICTURE if doors.keep_picture is not None:
+                self._stand()
+                self._told = Said("picture", (doors.keep_picture(self._shown()),))
+            case _ if command is Command.RESTART or command in WALKING:
                 super()._change(command)
             case _:
                 pass
+
+    def _shown(self) -> Shown:
+        """The notes that are seen, with what was played of them."""
+        stretch, view = self._stretches[-1], self.view(self._now_ns)
+        first, last = (0, len(stretch.exercise.notes) - 1) if self._picture is None else self._picture.ends(view)
+        states = {
+            index: state_of(index, stretch.exercise, stretch.ledger, stretch.onsets) for index in range(first, last + 1)
+        }
+        return Shown(first, last, states, view.other, view.other_words)
+
+
+def review_keys(recording: Recording, doors: ReviewDoors, beneath: str | None) -> tuple[Hint, ...]:
+    """What the keys do; `beneath` is what Tab brings while it stands, None while it runs."""
+    heard = recording.is_heard
+    sound: tuple[Hint, ...] = () if heard is None else (("H", "mute" if heard else "hear", Command.HEAR),)
+    speeds: tuple[Hint, ...] = (("\N{MINUS SIGN}", "slower", Command.SLOWER), ("+", "faster", Command.FASTER))
+    ways: tuple[Hint, ...] = (
+        *(speeds if len(recording.speeds) > 1 else ()),
+        *sound,
+        *doors.others.hints(),
+        *((("T", "write a note", Command.NOTE),) if doors.note is not None else ()),
+        *((("X", "picture", Command.PICTURE),) if doors.keep_picture is not None else ()),
+        ("R", "from the top", Command.RESTART),
+        *ALWAYS_KEYS,
+    )
+    leave = "Esc", "result", Command.BACK
+    if beneath is None:
+        return (("Space", "stop", Command.PAUSE), leave, *ways)
+    return (
+        ("Space", "go on", Command.PAUSE),
+        ("N", "next slip", Command.NEXT),
+        beneath_hint(beneath),
+        leave,
+        *ways,
+    )

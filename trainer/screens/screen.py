@@ -66,6 +66,8 @@ class Command(Enum):
     SECOND_INPUT = auto()
     BESIDE = auto()
     NEXT = auto()
+    NOTE = auto()
+    PICTURE = auto()
     THEME = auto()
     LARGER = auto()
     SMALLER = auto()
@@ -194,6 +196,8 @@ KEYS: tuple[Key, ...] = (
     Key(Command.HEAR, (pygame.K_h,), "H", "let what was heard sound along, or not", REVIEW),
     Key(Command.TWINS, (pygame.K_F6,), "F6", "another take of the line under this one, or the neck", REVIEW),
     Key(Command.DOWN, (pygame.K_DOWN,), "↓ ↑", "an older take of the line under this one, a newer one", REVIEW),
+    Key(Command.NOTE, (pygame.K_t,), "T", "write a note about the take; Enter keeps it", REVIEW),
+    Key(Command.PICTURE, (pygame.K_x,), "X", "write a picture of what is shown to a file", REVIEW),
     Key(Command.RIGHT, (pygame.K_RIGHT,), "← →", "stopped: a note; Page ↑ ↓: a bar; N: the next slip", REVIEW),
     Key(Command.UP, (pygame.K_UP,), "↑", "the exercise before", LIST),
     Key(Command.DOWN, (pygame.K_DOWN,), "↓", "the next exercise", LIST),

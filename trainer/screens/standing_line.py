@@ -37,6 +37,8 @@ class Played:
     """How often a note was missed or played wrong, where it was at all."""
     transitions: Sequence[tuple[int, int]]
     """Transitions to point out, the worst first."""
+    is_one_take: bool = False
+    """One attempt at each note: its own mark stands on the trace."""
 
 
 class StandingLine:
@@ -60,6 +62,11 @@ class StandingLine:
         """The height of one system."""
         self._systems = systems_of(self._strip, area.right_px - area.left_px)
         self._per_page = max(1, int((area.bottom_px - area.top_px) // self.height_px))
+
+    @property
+    def systems(self) -> int:
+        """How many there are in all."""
+        return len(self._systems)
 
     @property
     def pages(self) -> int:
@@ -149,6 +156,9 @@ class StandingLine:
     def _timing(self, moment: list[int], played: Played) -> Iterator[Glyph]:
         """Over all passes, of a note or of the furthest off of a chord: spread, median, and how often it was missed."""
         strip = self._strip
+        if played.is_one_take:
+            yield from strip.deviations([(one, played.states.get(one, TO_COME)) for one in moment])
+            return
         index = max(moment, key=lambda one: abs(played.medians_ms.get(one, 0)))
         x_px = strip.xs_px[index]
         if index in played.spreads:

@@ -5,7 +5,7 @@ begun otherwise, a box with the fret of another pitch, a ring with the fret on a
 chord the worst of its notes is shown.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from trainer.following.verdict import Match, Missed, Slip, TechniqueResult, WrongNote
@@ -29,10 +29,20 @@ class OtherTake:
 
     def beside(self, stretch: Stretch) -> dict[int, NoteState]:
         """What it was like at each note of a take: pass beside pass, and its last one beside those that go on."""
+        places = (
+            (stretch.pass_number(index), stretch.line_index(index)) for index in range(len(stretch.exercise.notes))
+        )
+        return self._at(places)
+
+    def of_passes(self, pass_length: int, notes: int) -> dict[int, NoteState]:
+        """The same for a take of whole passes."""
+        return self._at((index // pass_length + 1, index % pass_length) for index in range(notes))
+
+    def _at(self, places: Iterable[tuple[int, int]]) -> dict[int, NoteState]:
+        """By the ordinals of the places; those of which nothing is known are left out."""
         found: dict[int, NoteState] = {}
-        for index in range(len(stretch.exercise.notes)):
-            number = min(self.passes, stretch.pass_number(index))
-            state = self.states.get((number, stretch.line_index(index)))
+        for index, (number, note) in enumerate(places):
+            state = self.states.get((min(self.passes, number), note))
             if state is not None:
                 found[index] = state
         return found
