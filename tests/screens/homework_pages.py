@@ -232,6 +232,9 @@ HOMEWORK = {
     ),
     "table": table,
     "table-edited": lambda: table(Command.DOWN, words="12 of 200 takes judged ..."),
+    "table-much-left-out": lambda: table(
+        words=" ".join(f"Left out: file-{n}.walkdone is damaged." for n in range(1, 40))
+    ),
     "table-wide": lambda: table(Command.NEXT_CHOICE, *[Command.RIGHT] * 6),
     "table-none": lambda: table(
         grids=(),

@@ -228,6 +228,20 @@ def test_the_chosen_cell_tells_all_and_an_edited_figure_is_flagged() -> None:
     assert "Nothing yet from Pia, Rolf." in words
 
 
+def test_what_is_told_of_a_cell_is_read_to_its_end_page_by_page() -> None:
+    left_out = " ".join(f"Left out: file-{n}.walkdone is damaged." for n in range(1, 40))
+    screen, seen = table(words=left_out), ""
+
+    for _ in range(6):
+        seen += words_of(screen)
+        screen.handle(Command.NEXT)
+
+    assert [n for n in range(1, 40) if f"file-{n}.walkdone" not in seen] == []
+    assert "31 ms late." in seen
+    assert "more of what is told below" in words_of(screen)
+    assert "more of what is told below" not in words_of(table())
+
+
 def test_a_cell_is_chosen_by_a_press_and_entered_by_another() -> None:
     screen = table()
 

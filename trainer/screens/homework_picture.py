@@ -7,6 +7,7 @@ from fractions import Fraction
 from trainer.screens.hints import Hint, foot_hints
 from trainer.screens.paint import Painter
 from trainer.screens.screen import Command
+from trainer.screens.turning import GOES_ON, turned_to
 from trainer.screens.words import number_words
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Line, Rect, Size, Text
 from trainer.theory.naming import counted
@@ -16,7 +17,6 @@ NOTE_PX, LINE_PX, ROW_PX, BOTTOM_PX = 148.0, 38.0, 42.0, 350.0
 LEAST_ROWS, LEAST_LINES = 4, 2
 """So many rows and so many lines of the note are seen in any case; what room is left the note may have."""
 DETAIL_LINES = 7
-GOES_ON = " …"
 MORE: Hint = ("Page ↓", "more of the note", Command.NEXT_BAR)
 BAR_PX = 150.0
 """The stroke that is as long as an exercise is done, at unit 1."""
@@ -176,13 +176,9 @@ class HomeworkPicture:
 
     def _turned(self, lines: Sequence[str], room: int, turned: int) -> list[str]:
         """The lines that are seen; a sign stands where more follow."""
-        if len(lines) <= room:
-            return list(lines)
-        first = turned * room % (-(-len(lines) // room) * room)
-        shown = list(lines[first : first + room])
-        if first + room < len(lines):
-            shown[-1] += GOES_ON
-        return shown
+        seen = turned_to(len(lines), room, turned)
+        goes_on = GOES_ON if seen.stop < len(lines) else ""
+        return [line + (goes_on if place == seen[-1] else "") for place, line in enumerate(lines) if place in seen]
 
     def _wrapped(self, words: str) -> tuple[str, ...]:
         """In lines that leave room for the sign that more follow."""

@@ -10,7 +10,7 @@ import pygame
 
 from trainer.playing.messages import StampedMessage
 from trainer.screens.hints import foot_targets
-from trainer.screens.homework_table_picture import Grid, TablePicture, TableView, hints_of
+from trainer.screens.homework_table_picture import Grid, TablePicture, TableView
 from trainer.screens.keys import KeysScreen
 from trainer.screens.paint import PagePainter, Painter, texts_of
 from trainer.screens.screen import HOMEWORK, Action, Command, Pressed, Screen, Scrolled, target_at
@@ -46,7 +46,7 @@ class TableScreen:
     def __init__(self, doors: TableDoors) -> None:
         self._doors = doors
         self._collected = doors.collected()
-        self._shown = self._pupil = self._exercise = 0
+        self._shown = self._pupil = self._exercise = self._turned = 0
         self._notice = ""
         self._painter = PagePainter()
 
@@ -104,7 +104,10 @@ class TableScreen:
     def _do(self, command: Command) -> None:
         steps = {Command.UP: (-1, 0), Command.DOWN: (1, 0), Command.LEFT: (0, -1), Command.RIGHT: (0, 1)}
         steps |= {Command.PREVIOUS_BAR: (-8, 0), Command.NEXT_BAR: (8, 0)}
-        if command in steps:
+        if command is Command.NEXT:
+            self._turned += 1
+        elif command in steps:
+            self._turned = 0
             self._move(*steps[command])
         elif command in (Command.NEXT_CHOICE, Command.PREVIOUS_CHOICE) and self._collected.grids:
             by = 1 if command is Command.NEXT_CHOICE else -1
@@ -133,14 +136,15 @@ class TableScreen:
             return self
         size, painter = self._painter.latest
         view = self._view()
-        hint = target_at(foot_targets(hints_of(view), size, painter), pressed)
+        picture = TablePicture(size, painter)
+        hint = target_at(foot_targets(picture.hints(view), size, painter), pressed)
         if hint is not None:
             return self.handle(hint)
-        for row, column, area in TablePicture(size, painter).cells(view):
+        for row, column, area in picture.cells(view):
             if area.holds(pressed.x_px, pressed.y_px):
                 if (row, column) == (self._pupil, self._exercise):
                     return self._enter()
-                self._pupil, self._exercise, self._notice = row, column, ""
+                self._pupil, self._exercise, self._turned, self._notice = row, column, 0, ""
                 break
         return self
 
@@ -156,4 +160,5 @@ class TableScreen:
             pupil=self._pupil,
             exercise=self._exercise,
             words=self._notice or self._collected.words,
+            turned=self._turned,
         )

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from trainer.screens.hints import Hint, foot_hints
 from trainer.screens.paint import Painter
 from trainer.screens.screen import Command
+from trainer.screens.turning import GOES_ON, turned_to
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Line, Rect, Size, Text
 
 TOP_PX, HEADINGS_PX, ROW_PX, BOTTOM_PX = 192.0, 40.0, 62.0, 312.0
@@ -27,6 +28,8 @@ NOTHING = (
     "Nothing came back yet. Drop the files that pupils gave you onto this window, all at once, or find them with O.",
     "They are kept here, so that the next ones can be compared with them.",
 )
+MORE: Hint = ("N", "more of what is told below", Command.NEXT)
+DETAIL_LINES = 7
 HINTS: tuple[Hint, ...] = (
     ("Enter", "takes", Command.CHOOSE),
     ("O", "open files", Command.OPEN),
@@ -85,13 +88,8 @@ class TableView:
     pupil: int
     exercise: int
     words: str
-
-
-def hints_of(view: TableView) -> tuple[Hint, ...]:
-    """The hints at the foot."""
-    if view.grid is None:
-        return HINTS[1:]
-    return (*HINTS[:2], ("Tab", "other homework", Command.NEXT_CHOICE), *HINTS[2:]) if view.place[1] > 1 else HINTS
+    turned: int
+    """How often what stands below the table was turned over, because it does not fit."""
 
 
 class TablePicture:
@@ -106,7 +104,7 @@ class TablePicture:
 
     def glyphs(self, view: TableView) -> list[Glyph]:
         """Everything."""
-        hints = foot_hints(hints_of(view), self._size, self._painter)
+        hints = foot_hints(self.hints(view), self._size, self._painter)
         if view.grid is None:
             lines = [line for words in NOTHING for line in self._fonts.wrapped(words, Size.BODY, self._width_px)]
             told = self._fonts.wrapped(view.words, Size.BODY, self._width_px)[:8]
@@ -124,6 +122,14 @@ class TablePicture:
             *self._details(view, view.grid),
             *hints,
         ]
+
+    def hints(self, view: TableView) -> tuple[Hint, ...]:
+        """The hints at the foot."""
+        if view.grid is None:
+            return HINTS[1:]
+        others: tuple[Hint, ...] = (("Tab", "other homework", Command.NEXT_CHOICE),) if view.place[1] > 1 else ()
+        more = (MORE,) if len(self._told(view, view.grid)) > DETAIL_LINES else ()
+        return (HINTS[0], *more, HINTS[1], *others, *HINTS[2:])
 
     def cells(self, view: TableView) -> list[tuple[int, int, Rect]]:
         """The cells that are seen, by pupil and exercise, and where they lie."""
@@ -241,23 +247,26 @@ class TablePicture:
 
     def _details(self, view: TableView, grid: Grid) -> list[Glyph]:
         """The chosen cell, what is to be said of its pupil's file, and who is missing."""
-        lines: list[tuple[str, Ink]] = []
+        lines = self._told(view, grid)
+        seen = turned_to(len(lines), DETAIL_LINES, view.turned)
+        glyphs: list[Glyph] = []
+        for place, number in enumerate(seen):
+            words, ink = lines[number]
+            goes_on = GOES_ON if number == seen[-1] and seen.stop < len(lines) else ""
+            y_px = self._size[1] / self._unit - BOTTOM_PX + 32 + 33 * place
+            glyphs.append(self._text(y_px, words + goes_on, Size.SMALL, ink))
+        return glyphs
+
+    def _told(self, view: TableView, grid: Grid) -> list[tuple[str, Ink]]:
+        """All of that in lines; each leaves room for the sign that more follow."""
+        told: list[tuple[str, Ink]] = [(view.words, Ink.NOW)]
         if grid.pupils:
             pupil = grid.pupils[view.pupil]
-            lines = [(words, Ink.INK) for words in pupil.cells[view.exercise].details]
-            lines += [(words, Ink.NOW) for words in pupil.remarks]
-        lines = [*([(view.words, Ink.NOW)] if view.words else []), *lines]
-        if grid.missing:
-            lines.append((grid.missing, Ink.MUTED))
-        wrapped = [
-            (line, ink) for words, ink in lines for line in self._fonts.wrapped(words, Size.SMALL, self._width_px)
-        ]
-        first_px = self._size[1] / self._unit - BOTTOM_PX + 32
-        most = 7
-        if len(wrapped) > most:
-            last, ink = wrapped[most - 1]
-            wrapped = [*wrapped[: most - 1], (self._fonts.elided(f"{last} …", Size.SMALL, self._width_px), ink)]
-        return [self._text(first_px + 33 * place, line, Size.SMALL, ink) for place, (line, ink) in enumerate(wrapped)]
+            told += [(words, Ink.INK) for words in pupil.cells[view.exercise].details]
+            told += [(words, Ink.NOW) for words in pupil.remarks]
+        told.append((grid.missing, Ink.MUTED))
+        room_px = self._width_px - self._fonts.width_px(GOES_ON, Size.SMALL)
+        return [(line, ink) for words, ink in told for line in self._fonts.wrapped(words, Size.SMALL, room_px)]
 
     def _text(self, y_px: float, words: str, size: Size = Size.BODY, ink: Ink = Ink.INK) -> Text:
         """At the left, `y_px` at unit 1."""
