@@ -6,7 +6,6 @@ from dataclasses import dataclass
 import pygame
 
 from trainer.playing.messages import StampedMessage
-from trainer.score.beside import difference_words, moments_of
 from trainer.score.exercise import Exercise
 from trainer.screens.hints import FOOT_PX, MARGIN_PX, ROW_PX, Hint, hint_rows, row_targets
 from trainer.screens.keys import KeysScreen
@@ -115,7 +114,7 @@ class BesideScreen:
         pages = f"page {page + 1} of {lines.pages}" if lines.pages > 1 else ""
         room_px = right_px - left_px - fonts.width_px(pages, Size.SMALL) - 30 * unit
         title = fonts.elided(f"{upper.title} over {lower.title}", Size.TITLE, room_px)
-        said = fonts.elided(difference_words(moments_of(upper, lower)), Size.BODY, right_px - left_px)
+        said = fonts.elided(lines.said, Size.BODY, right_px - left_px)
         bars = "" if upper.meter == lower.meter else ", whose bars these are"
         about = [
             fonts.elided(f"{name}: {line.title} · {line_words(line)}", Size.SMALL, right_px - left_px)

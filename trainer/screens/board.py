@@ -25,9 +25,10 @@ from trainer.screens.board_pointing import Pointing
 from trainer.screens.keys import KeysScreen
 from trainer.screens.listening import Listening
 from trainer.screens.look import colour, worn
-from trainer.screens.paint import Fonts, Painter
+from trainer.screens.paint import Fonts, Painter, copy
 from trainer.screens.room_size import Room
 from trainer.screens.screen import BOARD, BOARD_STANDING, Action, Command, Pressed, Screen, Scrolled, target_at
+from trainer.screens.shapes import Placed
 from trainer.tablature.glyphs import Ink, Rect, Size, Text
 from trainer.tablature.layout import NeckPlace, unit_of
 from trainer.theory.fretboard import Location
@@ -78,6 +79,8 @@ class BoardScreen:
         self._listening = Listening(lambda line: doors.hear(line, self._rounds(line)), doors.hush)
         self._fingered: tuple[Board, Mapping[int, int]] | None = None
         self._made: tuple[object, Painter, Painter, BoardPicture] | None = None
+        self._placed: tuple[BoardView, BoardPicture, list[Placed]] | None = None
+        """What was painted last; painted again as it is while nothing changes."""
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:
         """Hear what arrived, and follow what sounds."""
@@ -182,11 +185,14 @@ class BoardScreen:
         """Paint the board."""
         small, large, picture = self._parts(surface.get_size())
         mouse = self._doors.mouse()
-        self._pointing.mouse_at(mouse, picture.neck.location_at(mouse[0], mouse[1], self.view().neck))
         view = self.view()
+        if self._pointing.mouse_at(mouse, picture.neck.location_at(mouse[0], mouse[1], view.neck)):
+            view = self.view()
         surface.fill(colour(Ink.GROUND))
-        large.draw(surface, picture.for_room(view))
-        small.draw(surface, picture.for_teacher(view))
+        if self._placed is None or self._placed[:2] != (view, picture):
+            glyphs = picture.for_room(view), picture.for_teacher(view)
+            self._placed = view, picture, [*large.placed(glyphs[0]), *small.placed(glyphs[1])]
+        copy(surface, self._placed[2])
 
     def texts(self, size: tuple[int, int]) -> list[tuple[str, Rect]]:
         """The texts, and where their capitals lie."""

@@ -25,12 +25,14 @@ class Pointing:
         """In the order in which they were ringed."""
         self._mouse: tuple[int, int] | None = None
 
-    def mouse_at(self, mouse: tuple[int, int], place: Location | None) -> None:
-        """The mouse lies here, over this place of the neck; it points there if it has moved."""
-        if self._mouse is not None and mouse != self._mouse:
+    def mouse_at(self, mouse: tuple[int, int], place: Location | None) -> bool:
+        """The mouse lies here, over this place of the neck; it points there if it has moved. Whether it has."""
+        has_moved = self._mouse is not None and mouse != self._mouse
+        if has_moved:
             self.place = place
             self.pointer = (float(mouse[0]), float(mouse[1])) if place is None else None
         self._mouse = mouse
+        return has_moved
 
     def move(self, command: Command, strings: int, frets: tuple[int, int], *, is_mirrored: bool = False) -> None:
         """Point to the next string or fret; to begin with, to the middle of the neck."""

@@ -13,7 +13,7 @@ from math import ceil
 import pygame
 
 from trainer.following.tolerance import Tolerance
-from trainer.score.beside import Difference, Moment, moments_of
+from trainer.score.beside import Difference, Moment, difference_words, moments_of
 from trainer.score.exercise import Exercise
 from trainer.screens.paint import Painter
 from trainer.tablature.axis import TimeAxis
@@ -51,6 +51,7 @@ class TwoLines:
         self._area, self._painter = area, painter
         self._lines = upper, lower
         self._moments = moments_of(upper, lower)
+        self._laid_out: dict[tuple[_Row, float], list[tuple[list[Glyph], Rect]]] = {}
         width_px, unit = area.right_px - area.left_px, painter.unit
         self._layouts = tuple(system_layout(width_px, len(line.tuning.open_pitches), unit) for line in self._lines)
         own = [self._strip(line, layout) for line, layout in zip(self._lines, self._layouts, strict=True)]
@@ -73,6 +74,11 @@ class TwoLines:
         starts = [number * self._step_quarters for number in range(ceil(end / self._step_quarters))]
         self._rows = [_Row(start, min(start + self._step_quarters, end)) for start in starts]
         self._per_page = max(1, int((area.bottom_px - area.top_px) // self.height_px))
+
+    @property
+    def said(self) -> str:
+        """How much of them is the same, and how they differ."""
+        return difference_words(self._moments)
 
     @property
     def pages(self) -> int:
@@ -117,7 +123,13 @@ class TwoLines:
         for place, row in enumerate(self._rows[first : first + self._per_page]):
             yield row, self._area.top_px + place * self.height_px
 
-    def _parts(self, row: _Row, top_px: float) -> Iterator[tuple[list[Glyph], Rect]]:
+    def _parts(self, row: _Row, top_px: float) -> list[tuple[list[Glyph], Rect]]:
+        """The same as long as this page is shown."""
+        if (row, top_px) not in self._laid_out:
+            self._laid_out[row, top_px] = list(self._laid(row, top_px))
+        return self._laid_out[row, top_px]
+
+    def _laid(self, row: _Row, top_px: float) -> Iterator[tuple[list[Glyph], Rect]]:
         """The upper line, the words and the lower line of a row, each with its place; x from the row's left edge."""
         left_px = self._axis.x_px(row.first_quarters) - self._lead_px
         right_px = self._area.left_px + self._axis.x_px(row.end_quarters) - left_px - self._lead_px
