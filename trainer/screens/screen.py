@@ -262,7 +262,7 @@ KEYS: tuple[Key, ...] = (
     Key(Command.PROGRESS, (pygame.K_F9,), "F9", "what came back: pupil by exercise; Enter: the takes", HOMEWORK),
     Key(Command.RIGHT, (pygame.K_RIGHT,), "← →", "other homework; table: exercise; giving out: change it", HOMEWORK),
     Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "giving out: the next field; table: other homework", HOMEWORK),
-    Key(Command.NEXT_BAR, (pygame.K_PAGEDOWN,), "Page ↓ ↑", "more of a long note or a table; N: of what is below", HOMEWORK),
+    Key(Command.NEXT_BAR, (pygame.K_PAGEDOWN,), "Page ↓ ↑", "more of a note or a table; N: of what is below", HOMEWORK),
     Key(Command.ERASE_NEXT, (pygame.K_DELETE,), "Delete", "giving out: take the exercise out", HOMEWORK),
     Key(Command.PAUSE, (pygame.K_SPACE,), "Space", "play the next pass", CONTEST),
     Key(Command.LOOP, (pygame.K_l,), "L", "let the passes follow by themselves, or wait for Space", CONTEST),
