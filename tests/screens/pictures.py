@@ -297,6 +297,7 @@ def paused(name: str, seconds: float) -> tuple[PracticeScreen, Desk]:
 
 ALL_VERDICTS = "unslid 12, miss 13, string 14, fret 15, extra 16, late 16 38, early 17 21"
 
+
 def against_a_ghost(name: str, seconds: float) -> tuple[PracticeScreen, Desk]:
     """A sitting that is played against the best of its earlier passes."""
     ghosting, plan = ghosting_of(name, SKILLS["learning"], "miss 13, fret 15"), plan_of(name)

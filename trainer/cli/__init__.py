@@ -26,11 +26,11 @@ from trainer.cli.pedals import pedals
 from trainer.cli.plan import plan
 from trainer.cli.player import keep_history, player_of, player_option, say_trouble
 from trainer.cli.practise import practise
+from trainer.cli.replay import replay
 from trainer.cli.report import report
 from trainer.cli.set_up import set_up
 from trainer.cli.sheet import sheet
 from trainer.cli.sound import sound
-from trainer.cli.replay import replay
 from trainer.cli.takes import takes
 from trainer.cli.tempo import tempo
 from trainer.cli.window import window_option
