@@ -225,20 +225,20 @@ HOMEWORK = {
         answer="week-12.walkwork: exercise 1, two-gates, is not as the teacher gave it out: someone has changed it. "
         "Ask for the file again.",
     ),
-    "making": lambda: making(*[Command.DOWN] * 4),
-    "making-empty": lambda: making(draft=None),
-    "making-written": lambda: making(
+    "homework-making": lambda: making(*[Command.DOWN] * 4),
+    "homework-making-empty": lambda: making(draft=None),
+    "homework-making-written": lambda: making(
         *[Command.DOWN] * 5, *[Command.NEXT_CHOICE] * 3, *map(Typed, NOTE[:60]), Command.KEEP
     ),
-    "table": table,
-    "table-edited": lambda: table(Command.DOWN, words="12 of 200 takes judged ..."),
-    "table-much-left-out": lambda: table(
+    "homework-table": table,
+    "homework-table-edited": lambda: table(Command.DOWN, words="12 of 200 takes judged ..."),
+    "homework-table-much-left-out": lambda: table(
         words=" ".join(f"Left out: file-{n}.walkdone is damaged." for n in range(1, 40))
     ),
-    "table-wide": lambda: table(Command.NEXT_CHOICE, *[Command.RIGHT] * 6),
-    "table-none": lambda: table(
+    "homework-table-wide": lambda: table(Command.NEXT_CHOICE, *[Command.RIGHT] * 6),
+    "homework-table-none": lambda: table(
         grids=(),
         words="Left out: /home/zoe/Downloads/notes.walkdone is not a file of homework, or only the beginning of one.",
     ),
-    "table-takes": lambda: takes_of(Page("table")),
+    "homework-table-takes": lambda: takes_of(Page("table")),
 }

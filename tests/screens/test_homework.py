@@ -70,7 +70,7 @@ def test_neither_a_cell_of_the_table_nor_its_legend_is_cut(size: tuple[int, int]
 
 
 @pytest.mark.parametrize("theme", THEMES)
-@pytest.mark.parametrize("name", ["homework", "making", "table-edited"])
+@pytest.mark.parametrize("name", ["homework", "homework-making", "homework-table-edited"])
 def test_every_theme_paints_the_pages_on_its_own_ground(name: str, theme: Theme) -> None:
     wear(Look(theme))
     surface = pygame.Surface(SIZE)

@@ -149,11 +149,10 @@ class MakingScreen:
 
     def _move(self, by: int) -> None:
         """Another row; the field of an exercise stays the same."""
-        row = max(0, min(self._last_row, self._place.row + by))
-        was_item = self._item is not None
-        self._place = Place(row, self._place.field if was_item else 0)
-        if self._item is None:
-            self._place = Place(row)
+        field = 0 if self._item is None else self._place.field
+        self._place = Place(max(0, min(self._last_row, self._place.row + by)))
+        if self._item is not None:
+            self._place = replace(self._place, field=field)
 
     def _next_field(self, by: int) -> None:
         field = self._place.field + by
