@@ -15,6 +15,7 @@ from trainer.tablature.glyphs import Rect
 
 from .coached import COACHED, EFFECT, TROUBLE, advice_on, coached, drilled, late_outcome, listed, result, ways
 from .desk import Page
+from .fitting import unfit
 from .pictures import SIZES, Pictured
 
 SIZE = (1280, 720)
@@ -32,6 +33,11 @@ def test_no_text_overlaps_another_or_leaves_the_picture(name: str, size: tuple[i
     assert len(texts) > 15
     assert [(one, other) for (one, a), (other, b) in combinations(texts, 2) if a.overlaps(b)] == []
     assert [text for text, bounds in texts if not Rect(0, 0, *size).contains(bounds)] == []
+
+
+@pytest.mark.parametrize("name", COACHED)
+def test_texts_fit_in_the_smallest_window_and_when_they_are_largest(name: str) -> None:
+    assert unfit(COACHED[name]()) == []
 
 
 def test_the_coach_names_the_two_notes_with_interval_spread_and_passes() -> None:

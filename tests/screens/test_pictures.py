@@ -11,6 +11,7 @@ from trainer.screens.practice import PracticeScreen
 from trainer.tablature.glyphs import Rect
 
 from .desk import FRAME_NS
+from .fitting import unfit
 from .pictures import SITTINGS, SIZES, STANDING, Pictured, playing, png_of
 
 NAMES = (*STANDING, *SITTINGS)
@@ -46,6 +47,13 @@ def test_no_text_overlaps_another_or_leaves_the_picture(
     assert len(texts) >= 20
     assert [(one, other) for (one, a), (other, b) in combinations(texts, 2) if a.overlaps(b)] == []
     assert [text for text, bounds in texts if not Rect(0, 0, *size).contains(bounds)] == []
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_texts_fit_in_the_smallest_window_and_when_they_are_largest(
+    name: str, pictured: dict[str, tuple[Pictured, int]]
+) -> None:
+    assert unfit(pictured[name][0]) == []
 
 
 @pytest.mark.parametrize("size", [(640, 400), (1024, 768), (2560, 1440), (900, 1200)])

@@ -14,6 +14,7 @@ from trainer.screens.screen import Command, Pressed, Screen, Typed
 from trainer.tablature.glyphs import Rect
 
 from .desk import Page
+from .fitting import unfit
 from .pictures import ROOMS, SIZES
 from .rooms import day_plan, pages, progress
 
@@ -36,6 +37,11 @@ def test_no_text_overlaps_another_or_leaves_the_picture(name: str, size: tuple[i
     assert len(texts) > 8
     assert [(one, other) for (one, a), (other, b) in combinations(texts, 2) if a.overlaps(b)] == []
     assert [text for text, bounds in texts if not Rect(0, 0, *size).contains(bounds)] == []
+
+
+@pytest.mark.parametrize("name", ROOMS)
+def test_texts_fit_in_the_smallest_window_and_when_they_are_largest(name: str) -> None:
+    assert unfit(ROOMS[name]()) == []
 
 
 @pytest.mark.parametrize("size", SIZES)

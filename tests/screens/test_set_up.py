@@ -10,6 +10,7 @@ import pygame
 import pytest
 
 from tests.screens.desk import Page
+from tests.screens.fitting import unfit
 from tests.screens.set_up_desk import (
     MOMENTS,
     SetUpDesk,
@@ -53,6 +54,11 @@ def test_no_text_overlaps_another_or_leaves_the_picture(
     assert len(texts) > 8
     assert [(one, other) for (one, a), (other, b) in combinations(texts, 2) if a.overlaps(b)] == []
     assert [text for text, bounds in texts if not Rect(0, 0, *size).contains(bounds)] == []
+
+
+@pytest.mark.parametrize("name", MOMENTS)
+def test_texts_fit_in_the_smallest_window_and_when_they_are_largest(name: str, desks: dict[str, SetUpDesk]) -> None:
+    assert unfit(desks[name].screen) == []
 
 
 def test_enter_keeps_what_was_learned_and_goes_back_to_the_list() -> None:

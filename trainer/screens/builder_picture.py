@@ -192,7 +192,7 @@ class BuilderPicture:
             yield Text(VALUE_PX * unit, y_px, says, Size.SMALL, ink, Anchor.LEFT)
             if is_open and picker.picks:
                 ink = Ink.NOW if number == view.row else Ink.MUTED
-                for words, left_px in (("‹", VALUE_PX - 18), ("›", ROWS_RIGHT_PX - 4)):
+                for words, left_px in (("‹", VALUE_PX - 14), ("›", ROWS_RIGHT_PX - 4)):
                     yield Text(left_px * unit, y_px, words, Size.BODY, ink)
 
     def _choices(self, view: BuilderView) -> Iterator[tuple[int, tuple[Glyph, ...]]]:
@@ -246,7 +246,7 @@ class BuilderPicture:
 
     def neck(self, exercise: Exercise) -> tuple[Glyph, ...]:
         """The neck with all that a line plays on it."""
-        return neck_glyphs(exercise, self.neck_place(exercise))
+        return neck_glyphs(exercise, self.neck_place(exercise), self._fonts)
 
     def row_targets(self, view: BuilderView) -> Iterator[tuple[int, int, Rect]]:
         """Places to press in the rows: which row, and a step of its choice or 0 to open it."""

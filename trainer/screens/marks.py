@@ -140,7 +140,7 @@ def _samples(unit: float, metrics: TextMetrics) -> list[tuple[Sample, str, float
         (join(Technique.SLIDE, (8, 10), TechniqueResult.AS_WRITTEN), "heard as a slide", 40),
         (join(Technique.SLIDE, (8, 10), TechniqueResult.OTHERWISE), "picked again instead of slid", 40),
         (join(Technique.SLIDE, (8, 10), TechniqueResult.NOT_MEASURABLE), "the pickup does not tell how", 40),
-        (join(Technique.HAMMER, (5, 8), None), "hammer-on h, pull-off p: their slurs change in the same way", 62),
+        (join(Technique.HAMMER, (5, 8), None), "hammer-on h, pull-off p: their slurs change in the same way", 76),
         (timed(3), "in time: too little to be heard", 40),
         (timed(24), "late (above the line: early), in ms", 64),
         (timed(0, missed=True), "missed, on the trace", 42),

@@ -10,7 +10,7 @@ from trainer.tablature.figures import TakeFigures
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text, TextMetrics
 
 ROW_PX = 33.0
-BRIEF: Mapping[str, float] = {"clean": 0.315, "spread": 0.475, "tempo": 0.575, "played": 0.68, "by": 0.85}
+BRIEF: Mapping[str, float] = {"clean": 0.305, "spread": 0.46, "tempo": 0.575, "played": 0.68, "by": 0.85}
 WHOLE: Mapping[str, float] = {
     "clean": 0.24,
     "bias": 0.34,
@@ -50,6 +50,7 @@ def table_glyphs(
 ) -> list[Glyph]:
     """The table from the top of an area on; the line called `selected` in the ink of what is chosen."""
     width_px = area.right_px - area.left_px
+    columns = _that_fit(columns, comparison, width_px, metrics, unit)
     first_px = area.left_px + min(columns.values()) * width_px - 20 * unit
     glyphs: list[Glyph] = [
         Text(area.left_px, area.top_px, "twins, last takes", Size.SMALL, Ink.MUTED, Anchor.LEFT),
@@ -78,6 +79,24 @@ def table_glyphs(
                 ink = Ink.MUTED if figures is None else Ink.INK
                 glyphs.append(Text(area.left_px + share * width_px, y_px, shown, Size.SMALL, ink, Anchor.LEFT))
     return glyphs
+
+
+def _that_fit(
+    columns: Mapping[str, float], comparison: Comparison, width_px: float, metrics: TextMetrics, unit: float
+) -> Mapping[str, float]:
+    """Without the last columns, as long as a figure has no room in its own; those that stay share the room."""
+    known = [figures.words for figures in comparison.known.values() if figures is not None]
+    shares = dict(columns)
+
+    def is_cut(heading: str, share: float, end: float) -> bool:
+        room_px = (end - share) * width_px - (0 if end == 1.0 else 12 * unit)
+        said = [heading, *(words.get(heading, "") for words in known)]
+        return max(metrics.width_px(words, Size.SMALL) for words in said) > room_px
+
+    while len(shares) > 2 and any(is_cut(*one, end) for one, (_, end) in pairwise([*shares.items(), ("", 1.0)])):
+        first, (_, end) = min(shares.values()), shares.popitem()
+        shares = {name: first + (share - first) * (1 - first) / (end - first) for name, share in shares.items()}
+    return shares
 
 
 def table_height_px(comparison: Comparison, unit: float) -> float:

@@ -4,6 +4,7 @@ Conventions: one `unit` is a pixel of a picture 1920 wide and 1080 high; everyth
 """
 
 from dataclasses import dataclass
+from math import inf
 
 from trainer.tablature.glyphs import Rect
 
@@ -53,6 +54,8 @@ class TracePlace:
     reach_px: float
     """An arrow longer than this ends here; its figure says how long it is."""
     unit: float
+    above_px: float = inf
+    """How far above the zero line the row of the count stands."""
 
     def y_px(self, deviation_ms: float) -> float:
         """Where a deviation stands; early is above."""
@@ -174,7 +177,9 @@ def practice_layout(
             strokes_y_px=below_px + 74 * unit,
             fingers_y_px=below_px + 98 * unit,
             count_y_px=below_px + 128 * unit,
-            trace=TracePlace(below_px + 212 * unit + 0.2 * spare_px, 0.9 * unit, 48 * unit, unit),
+            trace=TracePlace(
+                below_px + 212 * unit + 0.2 * spare_px, 0.9 * unit, 48 * unit, unit, 84 * unit + 0.2 * spare_px
+            ),
         ),
         neck=NeckPlace(board, strings, last_fret, unit, is_left_handed),
         figures_y_px=height_px - 62 * unit,
@@ -202,7 +207,7 @@ def system_layout(width_px: float, strings: int, unit: float, *, has_accents: bo
         strokes_y_px=0,
         fingers_y_px=0,
         count_y_px=staff.bottom_px + 74 * unit,
-        trace=TracePlace(staff.bottom_px + 146 * unit, 0.7 * unit, 36 * unit, unit),
+        trace=TracePlace(staff.bottom_px + 146 * unit, 0.7 * unit, 36 * unit, unit, 72 * unit),
     )
 
 

@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 
 from trainer.score.exercise import Exercise
-from trainer.tablature.glyphs import Box, Dot, Glyph, Ink, Line, Size, Text
+from trainer.tablature.glyphs import Box, Dot, Glyph, Ink, Line, Size, Text, TextMetrics
 from trainer.tablature.hands import board_glyphs, hands_of
 from trainer.tablature.layout import NeckPlace
 from trainer.theory.fretboard import Location
@@ -20,8 +20,9 @@ ROW_PX = 20.0
 """The rows of brackets over the neck, and how far apart they are at unit 1."""
 
 
-def neck_glyphs(exercise: Exercise, place: NeckPlace) -> tuple[Glyph, ...]:
-    """The neck with all that a line plays on it."""
+def neck_glyphs(exercise: Exercise, place: NeckPlace, metrics: TextMetrics) -> tuple[Glyph, ...]:
+    """The neck with all that a line plays on it; fingers only where they fit between the strings."""
+    has_fingers = metrics.cap_px(Size.SMALL) < place.string_y_px(2) - place.string_y_px(1)
     fingers: dict[Location, set[int | None]] = defaultdict(set)
     for note in exercise.notes:
         fingers[note.location].add(note.finger)
@@ -31,7 +32,7 @@ def neck_glyphs(exercise: Exercise, place: NeckPlace) -> tuple[Glyph, ...]:
         is_root = exercise.tuning.pitch_at(location) % OCTAVE == root
         glyphs += place_glyphs(location, place, Ink.INK, is_root=is_root)
         finger = next(iter(used)) if len(used) == 1 else None
-        if finger is not None and location.fret:
+        if has_fingers and finger is not None and location.fret:
             x_px, y_px = place.fret_x_px(location.fret), place.string_y_px(location.course)
             glyphs.append(Text(x_px, y_px, str(finger), Size.SMALL, Ink.GROUND))
     return tuple(glyphs)

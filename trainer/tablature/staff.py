@@ -83,7 +83,8 @@ def join_glyphs(
     from_px = axis.x_px(source.onset_quarters) if source is not None else x_px - half_px - OPEN_JOIN_PX * place.unit
     lift_px = metrics.cap_px(Size.FRET) / 2 + 4 * place.unit
     arc = Arc(from_px, x_px, y_px - lift_px, 9 * place.unit, style.width_px, style.ink, style.dash_px, style.gap_px)
-    letter_y_px = y_px - lift_px - 9 * place.unit
+    above_px = (metrics.cap_px(Size.FRET) + metrics.cap_px(Size.SMALL)) / 2 + 2 * place.unit
+    letter_y_px = y_px - max(lift_px + 9 * place.unit, above_px)
     letter = Text(
         (from_px + x_px) / 2, letter_y_px, SLUR_LETTERS[note.technique], Size.SMALL, style.ink, on_ground=True
     )

@@ -111,8 +111,12 @@ def deviation_glyphs(
     if abs(deviation_ms) <= window.shown_ms:
         return (Dot(x_px, y_px, 7 * unit, Ink.AS_WRITTEN, light=light),)
     side = 1 if deviation_ms > 0 else -1
-    tip_px = place.zero_px + side * max(14 * unit, abs(y_px - place.zero_px))
-    figure_px = tip_px + side * (metrics.cap_px(Size.SMALL) / 2 + 5 * unit)
+    figure_cap_px = metrics.cap_px(Size.SMALL)
+    length_px = max(14 * unit, abs(y_px - place.zero_px))
+    if side < 0:  # the figure stays clear of the count
+        length_px = min(length_px, place.above_px - metrics.cap_px(Size.BODY) / 2 - figure_cap_px - 8 * unit)
+    tip_px = place.zero_px + side * length_px
+    figure_px = tip_px + side * (figure_cap_px / 2 + 5 * unit)
     return (
         Arrow(x_px, place.zero_px, x_px, tip_px, 4 * unit, 9 * unit, Ink.SLIP, light=light),
         Text(x_px, figure_px, signed_ms(deviation_ms), Size.SMALL, Ink.SLIP, on_ground=True, light=light),
