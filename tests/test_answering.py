@@ -6,7 +6,9 @@ from fractions import Fraction
 
 import pytest
 
-from trainer.answering import CallAndAnswer, Player, Turn
+from trainer.answering import CallAndAnswer, Player, Turn, line_of
+from trainer.capture.listening import PhraseNote
+from trainer.capture.writing import Writing
 from trainer.devices.faults import faults_from_text
 from trainer.devices.simulated_player import simulated_player
 from trainer.playing.messages import StampedMessage
@@ -14,6 +16,7 @@ from trainer.score.exercise import Exercise
 from trainer.score.library import load_exercise
 from trainer.score.tempo import Tempo
 from trainer.tablature.differing import AS_WRITTEN, differences
+from trainer.theory.tuning import Tuning
 
 FRAME_NS = 16_666_667
 SECOND_NS = 1_000_000_000
@@ -167,4 +170,25 @@ def test_a_long_note_within_the_call_does_not_end_its_answer() -> None:
 
     through(game, (), playing(line, 1.5, tempo=Tempo(Fraction(80))), 9.0)
 
+    assert said(game) == (AS_WRITTEN,)
+
+
+@pytest.mark.parametrize("is_shared", [False, True])
+def test_what_is_played_while_the_call_is_written_down_belongs_to_the_answer(is_shared: bool) -> None:  # noqa: FBT001
+    ready: list[bool] = []
+
+    def write(phrase: Sequence[PhraseNote], tuning: Tuning) -> Writing:
+        line = line_of(phrase, tuning)
+        return lambda: line if ready else None
+
+    game = CallAndAnswer(profile(), None if is_shared else profile(), PHRASE.tuning, SILENCE_NS, write)
+    call, answer = playing(PHRASE, 1.0), playing(PHRASE, 4.6)
+    caller, answerer = ((*call, *answer), ()) if is_shared else (call, answer)
+
+    through(game, caller, answerer, 5.0)
+    waiting = game.turn
+    ready.append(True)
+    through(game, caller, answerer, 9.0, 5.0)
+
+    assert waiting is Turn.CALL
     assert said(game) == (AS_WRITTEN,)

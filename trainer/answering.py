@@ -9,14 +9,14 @@ is kept and counts when the turn is theirs. A caller who plays on before anythin
 Conventions: stamps and `now_ns` are on one steady clock; time is told as late as messages can be on their way.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 from itertools import pairwise
 
-from trainer.capture.listening import PhraseListener
-from trainer.capture.writing import Asked, CaptureError, captured
+from trainer.capture.listening import PhraseListener, PhraseNote
+from trainer.capture.writing import Asked, CaptureError, Writing, captured
 from trainer.following.verdict import Pace
 from trainer.playing.messages import StampedMessage
 from trainer.playing.profile import PickupProfile
@@ -52,13 +52,35 @@ class Answer:
     session: Session
 
 
+def line_of(phrase: Sequence[PhraseNote], tuning: Tuning) -> Exercise | str:
+    """A call as a line, or a sentence why it is none."""
+    try:
+        return captured(phrase, Asked(tuning, title="The call")).exercise
+    except CaptureError as error:
+        return f"The call cannot be written down: {error}. Call again."
+
+
+def written_at_once(phrase: Sequence[PhraseNote], tuning: Tuning) -> Writing:
+    """The line of a call, without waiting for a better moment to work it out."""
+    line = line_of(phrase, tuning)
+    return lambda: line
+
+
 class CallAndAnswer:
     """Feed what each player sends and tell the time; read whose turn it is, and the last answer.
 
-    `answerer` None: both play on one input, whose messages go to `feed_caller`.
+    `answerer` None: both play on one input, whose messages go to `feed_caller`. `write` begins to make a line of a
+    call; what is played before that is done belongs to the answer.
     """
 
-    def __init__(self, caller: Player, answerer: Player | None, tuning: Tuning, silence_ns: int) -> None:
+    def __init__(
+        self,
+        caller: Player,
+        answerer: Player | None,
+        tuning: Tuning,
+        silence_ns: int,
+        write: Callable[[Sequence[PhraseNote], Tuning], Writing] = written_at_once,
+    ) -> None:
         self._caller, self._answerer, self._tuning = caller, answerer or caller, tuning
         self._is_shared = answerer is None
         self.silence_ns = silence_ns
@@ -70,8 +92,10 @@ class CallAndAnswer:
         """The last answer; None while it is called for and before."""
         self.remark = ""
         """Why a call could not be written down."""
+        self._write = write
+        self._writing: Writing | None = None
         self._session: Session | None = None
-        self._zero_ns = self._sounds_until_ns = self._counted = 0
+        self._zero_ns = self._sounds_until_ns = self._call_ended_ns = self._counted = 0
         self._waiting: list[StampedMessage] = []
         """What the answerer played after the last note of the call, before the silence has ended it."""
         self._listener = self._new_listener()
@@ -92,6 +116,8 @@ class CallAndAnswer:
         """What the caller's device sent."""
         if self._is_shared and self.turn is Turn.ANSWER:
             self._answered(messages)
+        elif self._writing is not None:
+            self._waiting.extend(messages if self._is_shared else ())
         elif self.turn is not Turn.DEMONSTRATION:
             for message in messages:
                 self._listener.feed(message)
@@ -110,6 +136,9 @@ class CallAndAnswer:
 
     def advance(self, now_ns: int) -> None:
         """Time has passed, and nothing stamped before `now_ns` is to come."""
+        if self._writing is not None:
+            self._written(self._writing)
+            return
         self._listener.advance(now_ns)
         if self._session is not None:
             self._session.advance(now_ns - self._zero_ns)
@@ -121,7 +150,7 @@ class CallAndAnswer:
     def end_turn(self, now_ns: int) -> None:
         """Go on to the next turn: a silence has said so, or somebody who does not want to wait for it."""
         match self.turn:
-            case Turn.CALL if self._listener.count:
+            case Turn.CALL if self._listener.count and self._writing is None:
                 self._call_over(now_ns)
             case Turn.CALL:
                 pass
@@ -168,7 +197,7 @@ class CallAndAnswer:
         return self.line.tempo.ns(longest * Fraction(3, 2))
 
     def _turn_to(self, turn: Turn) -> None:
-        self.turn, self._session, self._counted = turn, None, 0
+        self.turn, self._session, self._writing, self._counted = turn, None, None, 0
         self._waiting.clear()
 
     def _new_listener(self) -> PhraseListener:
@@ -179,15 +208,19 @@ class CallAndAnswer:
 
     def _call_over(self, now_ns: int) -> None:
         last_ns = self._listener.last_onset_ns
-        try:
-            line = captured(self._listener.finish(), Asked(self._tuning, title="The call")).exercise
-        except CaptureError as error:
-            self.remark = f"The call cannot be written down: {error}. Call again."
+        self._call_ended_ns = now_ns if self._is_shared or last_ns is None else last_ns
+        self._writing = self._write(self._listener.finish(), self._tuning)
+        self._written(self._writing)
+
+    def _written(self, writing: Writing) -> None:
+        line = writing()
+        if isinstance(line, str):
+            self.remark = line
             self._listener = self._new_listener()
             self._turn_to(Turn.CALL)
-            return
-        self.line, self.answer, self.remark = line, None, ""
-        self._begin_answer(now_ns if self._is_shared or last_ns is None else last_ns)
+        elif line is not None:
+            self.line, self.answer, self.remark = line, None, ""
+            self._begin_answer(self._call_ended_ns)
 
     def _begin_answer(self, from_ns: int) -> None:
         if self.line is None:

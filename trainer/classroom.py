@@ -8,10 +8,11 @@ from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
 
-from trainer.answering import CallAndAnswer, Player
+from trainer.answering import CallAndAnswer, Player, line_of
 from trainer.capture.free_play import FreePlay
 from trainer.capture.listening import PhraseNote
-from trainer.capture.writing import Asked, CaptureError, captured
+from trainer.capture.writing import Asked, CaptureError, Writing, captured
+from trainer.devices.errand import errand
 from trainer.devices.remembered import KeptRoom, Memory
 from trainer.homework.errors import HomeworkError
 from trainer.homework.handing_out import hand_out
@@ -45,7 +46,7 @@ class Classroom:
         for message in station.announced():
             ear.feed(message)
 
-        def write_down(phrase: tuple[PhraseNote, ...]) -> Exercise | str:
+        def line_of_phrase(phrase: tuple[PhraseNote, ...]) -> Exercise | str:
             try:
                 return captured(phrase, Asked(tuning, title=FROM_THE_BOARD)).exercise
             except CaptureError as error:
@@ -55,7 +56,7 @@ class Classroom:
             ear,
             BoardDoors(
                 status=lambda: station.status,
-                write_down=write_down,
+                write_down=lambda phrase: errand(lambda: line_of_phrase(phrase)),
                 build=self._build,
                 hand_out=handed_out,
                 hear=self._hear,
@@ -80,8 +81,8 @@ class Classroom:
             first, second = Player(station.profile, station.announced()), station.second
             other = None if second is None else Player(second.profile, second.announced())
             if caller is Caller.LINE:
-                return CallAndAnswer(first, other or first, line.tuning, silence_ns)
-            return CallAndAnswer(first, other, line.tuning, silence_ns)
+                other = other or first
+            return CallAndAnswer(first, other, line.tuning, silence_ns, write_beside)
 
         return CallScreen(
             line,
@@ -104,6 +105,11 @@ class Classroom:
 
     def _hear(self, line: Exercise, passes: int) -> int:
         return self._station.desk.demonstrate(line, line.tempo, [Stem.LINE], passes)
+
+
+def write_beside(phrase: Sequence[PhraseNote], tuning: Tuning) -> Writing:
+    """Make a line of a call beside the frames: a phrase of 16 notes takes a quarter of a second."""
+    return errand(lambda: line_of(phrase, tuning))
 
 
 def handed_out(line: Exercise) -> str:

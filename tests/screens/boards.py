@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from trainer.capture.free_play import FreePlay
 from trainer.capture.listening import PhraseNote
-from trainer.capture.writing import Asked, CaptureError, captured
+from trainer.capture.writing import Asked, CaptureError, Writing, captured
 from trainer.devices.simulated_player import simulated_player
 from trainer.devices.skill import EXACT
 from trainer.playing.profile import PickupProfile
@@ -29,16 +29,22 @@ class Lesson:
     built: list[Exercise] = field(default_factory=list)
     hushed: int = 0
     mouse: tuple[int, int] = (0, 0)
+    is_written: bool = True
+    """Whether phrases are written down at once."""
     words: str = "Handed out in ~/boxwalk/handouts: from-the-board.pdf to print."
 
     def doors(self, tuning_of: FreePlay) -> BoardDoors:
         """Doors that lead here."""
 
-        def write_down(phrase: tuple[PhraseNote, ...]) -> Exercise | str:
+        def line_of(phrase: tuple[PhraseNote, ...]) -> Exercise | str:
             try:
                 return captured(phrase, Asked(tuning_of.tuning, title="From the board")).exercise
             except CaptureError as error:
                 return f"Nothing to write down: {error}."
+
+        def write_down(phrase: tuple[PhraseNote, ...]) -> Writing:
+            line = line_of(phrase)
+            return lambda: line if self.is_written else None
 
         def hear(line: Exercise, passes: int) -> int:
             self.heard.append((line, passes))

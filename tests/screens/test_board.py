@@ -281,3 +281,46 @@ def test_what_was_played_is_set_over_the_line_that_was_chosen() -> None:
     assert isinstance(led, Page)
     assert led.name == "beside From the board"
     assert empty.handle(Command.BESIDE) is empty
+
+
+@pytest.mark.parametrize("command", [Command.PAUSE, Command.KEEP, Command.CHOOSE])
+def test_while_a_phrase_is_written_down_what_is_shown_stands_and_the_board_answers(command: Command) -> None:
+    lesson = Lesson(is_written=False)
+    screen = board("quarry-steps", 5.0, lesson=lesson)
+    before = screen.view().board
+
+    screen.handle(command)
+    shown = screen.update(tuple(note(1, 76, 5_200)), 6_000_000_000)
+    meanwhile = words_of(screen), screen.view().board
+    lesson.is_written = True
+    after = screen.update((), 6_100_000_000)
+
+    assert shown is screen
+    assert "Writing it down …" in meanwhile[0]
+    assert meanwhile[1] == before
+    assert (after is screen) == (command is not Command.CHOOSE)
+    assert len(lesson.handed_out) == (command is Command.KEEP)
+    assert screen.view().board.notes[-1].pitch == (before.notes[-1].pitch if command is Command.PAUSE else 76)
+
+
+def test_what_is_being_written_down_can_be_left_alone() -> None:
+    lesson = Lesson(is_written=False)
+    screen = board("quarry-steps", 5.0, None, Command.PAUSE, Command.PAUSE, lesson=lesson)
+
+    lesson.is_written = True
+    screen.update((), 6_000_000_000)
+
+    assert any(words.startswith("last row") for words in words_of(screen))
+
+
+def test_what_has_ended_while_another_screen_was_shown_does_not_sound_on() -> None:
+    screen = board("quarry-steps", 5.0)
+    on, _off = note(1, 76, 5_100)
+    screen.update((on,), 5_110_000_000)
+    before = screen.view().board.notes[-1]
+
+    screen.update((), 9_000_000_000)
+    after = screen.view().board.notes[-1]
+
+    assert (before.is_sounding, after.is_sounding) == (True, False)
+    assert before.heard == after.heard

@@ -59,7 +59,12 @@ class FreePlay:
     def clear(self) -> None:
         """Forget what was played."""
         self._listener = PhraseListener(self._profile, self.tuning)
-        self._made: tuple[tuple[int, Key | None], Board] | None = None
+        self._ended = -1
+        self._made: tuple[tuple[int, Key | None, int], Board] | None = None
+
+    def silence(self) -> None:
+        """Nobody has listened for a while: whatever sounded before has ended, as far as anybody can tell."""
+        self._ended = max((onset.heard for onset in self._listener.onsets), default=-1)
 
     def hold_key(self) -> None:
         """Keep the key that is shown, or guess again when one is kept."""
@@ -79,20 +84,23 @@ class FreePlay:
 
     def board(self) -> Board:
         """What there is to show now; made anew when there is something new."""
-        state = self._listener.events, self._held
+        state = self._listener.events, self._held, self._ended
         if self._made is None or self._made[0] != state:
             self._made = state, self._drawn()
         return self._made[1]
 
     def _drawn(self) -> Board:
         notes = tuple(
-            Sounded(onset.heard, onset.pitch, self._places(onset), self._listener.is_sounding(onset.heard))
+            Sounded(onset.heard, onset.pitch, self._places(onset), self._is_sounding(onset.heard))
             for onset in self._listener.onsets[-KEPT_NOTES:]
         )
         key = self._held
         if key is None and len(notes) >= FEWEST_NOTES:
             key = guessed_key([note.pitch for note in notes[-GUESSED_FROM:]]).key
         return Board(notes, key, self._held is not None, self._position(notes, key))
+
+    def _is_sounding(self, heard: int) -> bool:
+        return heard > self._ended and self._listener.is_sounding(heard)
 
     def _places(self, onset: NoteOnset) -> tuple[Location, ...]:
         if onset.course is None:

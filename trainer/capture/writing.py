@@ -7,7 +7,7 @@ where the device does not tell strings, they are chosen by least hand movement.
 """
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import pairwise
@@ -55,6 +55,10 @@ _SWING_SHARE, _SWING_SD_MS, _LEAST_OFFBEATS = 0.7, 30.0, 4
 
 class CaptureError(ValueError):
     """Why nothing can be written down, in one sentence for the user."""
+
+
+Writing = Callable[[], Exercise | str | None]
+"""A phrase that is being written down: its line, or why there is none; None while that is not known yet."""
 
 
 @dataclass(frozen=True, slots=True)

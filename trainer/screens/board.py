@@ -14,6 +14,7 @@ import pygame
 from trainer.capture.free_play import Board, FreePlay, fingers_of
 from trainer.capture.listening import PhraseNote
 from trainer.capture.stepping import SteppedPhrase
+from trainer.capture.writing import Writing
 from trainer.playing.messages import StampedMessage
 from trainer.run import ON_ITS_WAY_NS
 from trainer.score.exercise import Exercise
@@ -35,6 +36,8 @@ from trainer.theory.fretboard import Location
 
 SLOWEST_PERCENT, FASTEST_PERCENT, PERCENT_STEP = 30, 120, 10
 """How fast a phrase is heard, beside how fast it was played."""
+AWAY_NS = 500_000_000
+"""After so long without a frame another screen was shown, and what ended meanwhile was not heard."""
 LONGEST_HEARD_NS = 300_000_000_000
 """A phrase that is heard again and again stops by itself after this time."""
 
@@ -44,8 +47,8 @@ class BoardDoors:
     """What leads out of the board, and what it needs from outside."""
 
     status: Callable[[], str]
-    write_down: Callable[[tuple[PhraseNote, ...]], Exercise | str]
-    """What was played as a line, or a sentence why not."""
+    write_down: Callable[[tuple[PhraseNote, ...]], Writing]
+    """Begin to make a line of what was played, or a sentence why there is none."""
     build: Callable[[Exercise], Screen]
     """The screen on which a line is varied, played and kept under a name."""
     hand_out: Callable[[Exercise], str]
@@ -73,7 +76,10 @@ class BoardScreen:
         self._ear, self._doors, self._room = ear, doors, room
         self._label, self._hides_frets = Label.DEGREE, False
         self._notice = ""
+        self._updated_ns: int | None = None
         self._standing: SteppedPhrase | None = None
+        self._writing: tuple[Writing, Board, Callable[[Exercise], Screen]] | None = None
+        """What is being written down, what is shown meanwhile, and what follows."""
         self._percent, self._is_looped = 100, False
         self._pointing = Pointing()
         self._listening = Listening(lambda line: doors.hear(line, self._rounds(line)), doors.hush)
@@ -84,6 +90,9 @@ class BoardScreen:
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:
         """Hear what arrived, and follow what sounds."""
+        if self._updated_ns is not None and now_ns - self._updated_ns > AWAY_NS:
+            self._ear.silence()
+        self._updated_ns = now_ns
         for message in messages:
             self._ear.feed(message)
             if self._standing is None:
@@ -92,7 +101,7 @@ class BoardScreen:
         self._listening.advance(now_ns)
         if self._standing is not None and self._listening.index is not None:
             self._standing = self._standing.at_note(self._listening.index)
-        return self
+        return self._written()
 
     def handle(self, action: Action) -> Screen | None:
         """Change what is shown, point, let it stand or go on, or leave."""
@@ -105,10 +114,10 @@ class BoardScreen:
                 self._listening.stop()
                 return self._doors.call()
             case Command.CHOOSE if not self._pointing.is_on:
-                return self._written(self._doors.build)
+                return self._with_line(self._doors.build)
             case Command.BESIDE:
-                return self._written(lambda line: self._doors.beside(line, self))
-            case Command.BACK if self._pointing.is_on or self._standing is not None:
+                return self._with_line(lambda line: self._doors.beside(line, self))
+            case Command.BACK if self._pointing.is_on or self._standing is not None or self._writing is not None:
                 self._pointing.is_on = False
                 self._go_on()
             case Command.BACK | Command.QUIT:
@@ -138,13 +147,13 @@ class BoardScreen:
                 strings = len(self._ear.tuning.open_pitches)
                 self._pointing.move(command, strings, self._neck_frets, is_mirrored=worn().is_left_handed)
             case Command.PAUSE:
-                self._go_on() if self._standing is not None else self._stand()
+                self._go_on() if self._standing is not None or self._writing is not None else self._stand()
             case Command.RESTART:
                 self._go_on()
                 self._ear.clear()
                 self._pointing.clear()
             case Command.KEEP:
-                self._hand_out()
+                self._with_line(self._hand_out)
             case Command.SECOND_INPUT:
                 self._notice = self._doors.next_second()
             case _ if self._standing is None:
@@ -215,6 +224,8 @@ class BoardScreen:
         """What is shown now."""
         standing = self._standing
         board = self._ear.board() if standing is None else standing.board()
+        if self._writing is not None:
+            board = self._writing[1]
         is_on, place = self._pointing.is_on, self._pointing.place
         neck = NeckView(
             board,
@@ -230,6 +241,8 @@ class BoardScreen:
             else standing_hints(self._label, hides_frets=self._hides_frets, is_heard=self._listening.is_on)
         )
         said = () if standing is None else standing_words(standing, self._percent, is_looped=self._is_looped)
+        if self._writing is not None:
+            said = (("Writing it down …", None),)
         return BoardView(
             neck,
             self._room,
@@ -248,32 +261,40 @@ class BoardScreen:
 
     def _stand(self) -> None:
         """Let what was played stand still."""
-        line = self._doors.write_down(self._ear.phrase())
-        if isinstance(line, str):
-            self._notice = line
-        else:
-            self._standing = SteppedPhrase.at_end(line, self._ear.board())
+        board = self._ear.board()
+
+        def stand(line: Exercise) -> Screen:
+            self._standing = SteppedPhrase.at_end(line, board)
+            return self
+
+        self._with_line(stand)
 
     def _go_on(self) -> None:
         self._listening.stop()
-        self._standing = None
+        self._standing = self._writing = None
 
-    def _line(self) -> Exercise | str:
-        """What stands, or what was played by now, as a line."""
-        return self._doors.write_down(self._ear.phrase()) if self._standing is None else self._standing.line
+    def _with_line(self, follow: Callable[[Exercise], Screen]) -> Screen:
+        """Go on with what stands, or with what was played by now, as soon as it is written down as a line."""
+        if self._standing is not None:
+            self._listening.stop()
+            return follow(self._standing.line)
+        self._writing = self._doors.write_down(self._ear.phrase()), self._ear.board(), follow
+        return self._written()
 
-    def _written(self, lead: Callable[[Exercise], Screen]) -> Screen:
-        """Where what was played leads to, as a line; here, with a sentence, where there is none."""
-        line = self._line()
+    def _written(self) -> Screen:
+        """Where what was being written down leads to; here while it is not, and where there was nothing."""
+        line = None if self._writing is None else self._writing[0]()
+        if self._writing is None or line is None:
+            return self
+        follow, self._writing = self._writing[2], None
         if isinstance(line, str):
             self._notice = line
             return self
-        self._listening.stop()
-        return lead(line)
+        return follow(line)
 
-    def _hand_out(self) -> None:
-        line = self._line()
-        self._notice = line if isinstance(line, str) else self._doors.hand_out(line)
+    def _hand_out(self, line: Exercise) -> Screen:
+        self._notice = self._doors.hand_out(line)
+        return self
 
     def _step(self, by: int) -> None:
         """Go to another moment and let it be heard."""
