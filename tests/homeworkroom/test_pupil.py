@@ -208,6 +208,23 @@ def test_two_drops_at_once_are_both_opened_and_each_is_told_of(visitor: Visitor,
     assert isinstance(visitor.screen, HomeScreen)
 
 
+def test_what_was_opened_on_another_page_is_there_on_coming_back(visitor: Visitor, home: Path) -> None:
+    opened_long_ago()
+    visitor.press(pygame.K_F7, pygame.K_DOWN, pygame.K_F9)
+    visitor.drop(homework_in(home, identity="00000000000b", title="The ridge"))
+
+    visitor.press(pygame.K_ESCAPE, pygame.K_ESCAPE)
+
+    words = visitor.words
+    assert "The ridge" in words
+    assert "1 of 2" in words
+    visitor.press(pygame.K_RETURN)
+    assert isinstance(visitor.screen, PracticeScreen)
+    assert visitor.screen._plan.exercise.name == "two-ledges"
+    visitor.press(pygame.K_ESCAPE, pygame.K_ESCAPE)
+    assert isinstance(visitor.screen, HomeScreen)
+
+
 def test_a_file_dropped_while_practising_waits_for_the_list_and_interrupts_nothing(
     visitor: Visitor, home: Path
 ) -> None:

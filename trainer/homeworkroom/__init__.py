@@ -52,8 +52,6 @@ class Homeworkroom:
     ) -> None:
         self._station = station
         self._leave = leave
-        self._outside = leave
-        """Where the pupil's screen leads back to."""
         self._pupil = Pupil(station, play)
         self._teacher = Teacher(library, station.sound, open_files=self.open)
         self._dropped: list[Path] = []
@@ -61,8 +59,7 @@ class Homeworkroom:
 
     def homework(self, notice: str = "") -> Screen:
         """What a pupil has to play, from the list of exercises."""
-        self._outside = self._leave
-        return self._homework(notice)
+        return self._homework(notice, self._leave)
 
     def drop(self, path: str) -> None:
         """A file or a folder was dropped onto the window."""
@@ -97,22 +94,30 @@ class Homeworkroom:
         if isinstance(screen, TableScreen) and not given_out:
             self._teacher.take([], sentences)
             return screen
-        if not isinstance(screen, HomeworkScreen):
-            self._outside = self._leave if isinstance(screen, HomeScreen) else lambda: screen
-        return self._homework(" ".join(sentences))
+        return self._homework(" ".join(sentences), self._way_back_to(screen))
 
     def close(self) -> None:
         """Let nothing go on being judged."""
         self._pupil.stop()
         self._teacher.stop()
 
-    def _homework(self, notice: str) -> Screen:
+    def _way_back_to(self, screen: Screen) -> Callable[[], Screen]:
+        """Where homework leads back to that was opened on a screen: there, or, from homework itself, where that does."""
+        match screen:
+            case HomeScreen():
+                return self._leave
+            case HomeworkScreen():
+                return screen.doors.leave
+            case _:
+                return lambda: screen
+
+    def _homework(self, notice: str, outside: Callable[[], Screen]) -> Screen:
         pupil, teacher = self._pupil, self._teacher
         trouble = pupil.look()
 
         def leave() -> Screen:
             pupil.stop()
-            return self._outside()
+            return outside()
 
         return HomeworkScreen(
             HomeworkDoors(

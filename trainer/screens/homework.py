@@ -47,7 +47,7 @@ class HomeworkScreen:
     """The homework that is open, one at a time; `notice` is what is to be said at first."""
 
     def __init__(self, doors: HomeworkDoors, *, notice: str = "") -> None:
-        self._doors = doors
+        self.doors = doors
         self._notice = notice
         self._sheets = doors.sheets()
         self._shown = 0
@@ -63,11 +63,13 @@ class HomeworkScreen:
         return self._naming is not None
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:  # noqa: ARG002 - nothing moves here
-        """Have everything counted again after something was played."""
+        """After having been elsewhere, look anew at what is open and what was played."""
         if self._has_left:
             self._has_left = False
-            self._notice = self._doors.look() or self._notice
-            self._sheets = self._doors.sheets()
+            self._notice = self.doors.look() or self._notice
+            self._sheets = self.doors.sheets()
+            self._shown = max(0, min(self._shown, len(self._sheets) - 1))
+            self._move(0)
         return self
 
     def handle(self, action: Action) -> Screen | None:
@@ -84,7 +86,9 @@ class HomeworkScreen:
                 self._move(1 if lines > 0 else -1)
             case Command():
                 self._notice = ""
-                return self._go(action)
+                following = self._go(action)
+                self._has_left = following is not self
+                return following
             case _:
                 pass
         return self
@@ -103,10 +107,9 @@ class HomeworkScreen:
 
     def _go(self, command: Command) -> Screen:
         """Where a key leads to; this screen itself for those that move and write."""
-        doors = self._doors
+        doors = self.doors
         match command:
             case Command.CHOOSE if self._sheets:
-                self._has_left = True
                 return doors.play(self._shown, self._item, self)
             case Command.OPEN | Command.CHOOSE:
                 return doors.choose_file(self)
@@ -143,7 +146,7 @@ class HomeworkScreen:
             case Command.BACK:
                 self._naming = None
             case Command.CHOOSE | Command.KEEP if name.strip():
-                self._notice = self._doors.give_back(self._shown, name)
+                self._notice = self.doors.give_back(self._shown, name)
                 self._naming = None
             case _:
                 pass
@@ -181,9 +184,9 @@ class HomeworkScreen:
             sheet=sheet,
             place=(self._shown, len(self._sheets)),
             chosen=self._item,
-            done="" if sheet is None else self._doors.done(self._shown),
+            done="" if sheet is None else self.doors.done(self._shown),
             turned=self._turned,
             notice=self._notice,
             naming=self._naming,
-            written_to="" if self._naming is None else self._doors.written_to(),
+            written_to="" if self._naming is None else self.doors.written_to(),
         )
