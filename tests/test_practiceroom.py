@@ -2,7 +2,7 @@
 
 import sqlite3
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from dataclasses import replace
 from datetime import datetime, timedelta
@@ -31,7 +31,7 @@ from trainer.history.opening import history_path
 from trainer.history.store import History
 from trainer.practiceroom import BRIEF_TROUBLE, Practiceroom
 from trainer.progress.pictures import day_words
-from trainer.run import Run, RunPlan
+from trainer.run import NoKeeper, Run, RunPlan
 from trainer.score.library import load_exercise
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.result import ResultScreen
@@ -349,3 +349,30 @@ def sqlite_error(code: int) -> sqlite3.Error:
     error = sqlite3.OperationalError("as SQLite says it")
     error.sqlite_errorcode = code
     return error
+
+
+def test_the_last_take_is_gone_through_from_its_result_and_left_again(tmp_path: Path) -> None:
+    station = Place("")
+    reviewed: list[Path] = []
+
+    def review(path: Path, leave: Callable[[], Screen]) -> Screen:
+        reviewed.append(path)
+        return leave()
+
+    room = Practiceroom(station, comparison=lambda _: None, review=review)
+    page = room.practice(RunPlan(LINE, LINE.tempo), lambda: Page("list"))
+    station.desk.play(page, 1)
+    run = station.desk.runs[0]
+    run._keeper = Kept(tmp_path / "take.mid")
+    result = station.desk.play(page, 20)
+
+    assert result.handle(Command.LISTEN) is result
+    assert reviewed == [tmp_path / "take.mid"]
+    station.close()
+
+
+class Kept(NoKeeper):
+    """Says that a take is kept."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path

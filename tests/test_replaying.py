@@ -9,12 +9,14 @@ import pygame
 import pytest
 
 from tests.kept_takes import keep_take
+from tests.screens.desk import Page
 from tests.screens.reviewed import HeardSound, keep_two
 from tests.screens.reviewed import Watched as WatchedTake
 from trainer.beside import other_files, other_take
+from trainer.devices.sound import SilentSound
 from trainer.following.verdict import Missed
 from trainer.playing.take import Take, TakeHeader, note_path, read_take
-from trainer.replaying import BEFORE_NS, PICTURE_PX, Replay
+from trainer.replaying import BEFORE_NS, PICTURE_PX, Replay, review_of
 from trainer.run import RunPlan
 from trainer.score.library import load_exercise
 from trainer.screens.review import ReviewScreen
@@ -300,3 +302,15 @@ def test_the_wheel_steps_over_the_notes_of_a_take_that_is_stopped(tmp_path: Path
     watched.given(Command.PAUSE, Command.FIRST, Scrolled(1, 0, 0), Scrolled(1, 0, 0), Scrolled(-1, 0, 0))
 
     assert watched.screen.view(watched.now_ns).now_quarters == float(LINE.notes[1].onset_quarters)
+
+
+def test_a_take_that_was_just_played_is_left_for_where_it_was_asked_for(tmp_path: Path) -> None:
+    one, _ = keep_two(tmp_path)
+    page = Page("result")
+    screen = review_of(one, lambda: page, SilentSound("it is switched off"))
+    assert screen is not None
+    screen.update((), 1)
+
+    assert screen.handle(Command.BACK) is page
+    one.write_bytes(b"not a file of notes")
+    assert review_of(one, lambda: page, SilentSound("it is switched off")) is None

@@ -18,6 +18,7 @@ from trainer.following.verdict import Pace
 from trainer.homeworkroom import Homeworkroom
 from trainer.playing.calibration.guide import Guide
 from trainer.practiceroom import Practiceroom
+from trainer.replaying import review_of
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
 from trainer.score.finding import twins_of
@@ -73,7 +74,12 @@ class Rooms:
         self._choices, self._selected = remembered_choices(station)
         self._library = Library()
         self._workroom = Workroom(station, self._library, play=self._play_made, leave=self.home)
-        self.practiceroom = Practiceroom(station, comparison=self._workroom.comparison, line_after=self._library.after)
+        self.practiceroom = Practiceroom(
+            station,
+            comparison=self._workroom.comparison,
+            line_after=self._library.after,
+            review=lambda path, leave: review_of(path, leave, station.sound),
+        )
         self.cue_ear = CueEar(lambda: station.profile, lambda: self.practiceroom.tuning, station.memory)
         self._classroom = Classroom(station, build=self._workroom.vary, leave=self.home)
         self._contestroom = Contestroom(station, self.practiceroom, leave=self.home)

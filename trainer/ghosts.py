@@ -31,7 +31,7 @@ from trainer.tablature.figures import pass_summary
 from trainer.tablature.ghost import Ghost, GhostChoice
 from trainer.tablature.state import state_of
 
-MOST_UNKNOWN = 12
+MOST_UNKNOWN = 8
 """So many of the newest files are judged that the history does not have."""
 UNREADABLE = (TakeError, JudgingError, HistoryError, ValueError, KeyError, TypeError)
 """What cannot be read or judged is nobody's ghost; `boxwalk takes` says why."""

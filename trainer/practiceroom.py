@@ -8,6 +8,7 @@ import gc
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from trainer.coaching.advice import Advice
 from trainer.coaching.asking import within_limits
@@ -68,7 +69,10 @@ class Drilling:
 
 
 class Practiceroom:
-    """`comparison(line)` sets a line beside its twins; `line_after(line)` is the next one of the list."""
+    """`comparison(line)` sets a line beside its twins; `line_after(line)` is the next one of the list.
+
+    `review(path, leave)` goes through a take that was kept; None when it cannot be read.
+    """
 
     def __init__(
         self,
@@ -76,10 +80,14 @@ class Practiceroom:
         *,
         comparison: Callable[[Exercise], Comparison | None],
         line_after: Callable[[Exercise], Exercise | None] = lambda _line: None,
+        review: Callable[[Path, Leave], Screen | None] = lambda _path, _leave: None,
     ) -> None:
         self._station = station
         self._comparison = comparison
         self._line_after = line_after
+        self._review = review
+        self._run: Run | None = None
+        """The last one."""
         self.tuning = TUNINGS["standard"]
         """Of the line that was played last."""
         self._profile: PickupProfile = station.profile
@@ -199,18 +207,34 @@ class Practiceroom:
         def drill_into(index: int) -> Screen:
             return self._drill(advice, transitions[index - 1], plan, leave)
 
-        return ResultScreen(
+        def back() -> Screen:
+            gc.enable()
+            return result
+
+        result = ResultScreen(
             outcome,
             advice=advice,
             drill_into=drill_into if transitions else None,
             remarks=[effect] if effect else [],
-            onward=[*self._to_drill(advice, plan, leave), *self._to_next_line(plan, leave)],
+            onward=[
+                *self._to_drill(advice, plan, leave),
+                *self._to_next_line(plan, leave),
+                *self._to_review(back),
+            ],
             play_again=lambda plan: self.practice(plan, leave),
             leave_to=leave,
             comparison=self._comparison(plan.exercise),
             rest=self.breaks.state,
             trouble=lambda: self.tutor.trouble,
         )
+        return result
+
+    def _to_review(self, back: Leave) -> list[Onward]:
+        """The way through the last take, if it was kept."""
+        path = None if self._run is None else self._run.take_path
+        if path is None:
+            return []
+        return [Onward("F3", "replay", Command.LISTEN, lambda: self._review(path, back) or back())]
 
     def _to_drill(self, advice: Advice, plan: RunPlan, leave: Leave) -> list[Onward]:
         """The way to the drill for the worst transition, if there is one."""
@@ -251,7 +275,7 @@ class Practiceroom:
 
     def _start_run(self, plan: RunPlan, now_ns: int) -> Run:  # noqa: ARG002 - the station has the clock
         tidy_memory()
-        run = self._station.start_run(plan)
+        self._run = run = self._station.start_run(plan)
         self._profile, self.tuning = run.session.profile, plan.exercise.tuning
         return run
 

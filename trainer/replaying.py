@@ -11,16 +11,17 @@ from pathlib import Path
 
 from pygame import Surface
 
-from trainer.beside import other_take
+from trainer.beside import UNREADABLE, other_files, other_take
 from trainer.devices.sound import Sound
 from trainer.following.verdict import Pace
 from trainer.history.judged import session_over
 from trainer.judging import tempo_of
 from trainer.playing.messages import StampedMessage
-from trainer.playing.take import Take, TakeHeader
+from trainer.playing.take import Take, TakeHeader, read_take
 from trainer.practiceroom import tidy_memory
 from trainer.run import Run, RunPlan
 from trainer.score.exercise import Exercise
+from trainer.score.serial import exercise_from_dict
 from trainer.screens.other_takes import OtherTakes
 from trainer.screens.passage import Passage, Shown, passage_surface
 from trainer.screens.practice import Outcome
@@ -51,8 +52,9 @@ def replay_screen(
     others: Sequence[Path] = (),
     shows_other: bool = False,
     path: Path | None = None,
+    has_result: bool = True,
 ) -> Screen:
-    """The screen of a kept take; its result leads back to it, or else to wherever `leave` does.
+    """The screen of a kept take; its result, if it has one, leads back to it, or else to wherever `leave` does.
 
     `others` are files that can be laid under it, the first one from the start where `shows_other`. `path` is the take's
     own file: beside it lie the note about it and pictures of it.
@@ -70,7 +72,7 @@ def replay_screen(
             again,
             replay,
             status=lambda: f"Replay of a take of {take_words(header)}.",
-            show_result=result,
+            show_result=result if has_result or leave is None else lambda _outcome: leave(),
             leave_to=leave or (lambda: practice(plan)),
             doors=doors,
         )
@@ -82,6 +84,19 @@ def replay_screen(
         )
 
     return practice(plan)
+
+
+def review_of(path: Path, leave: Callable[[], Screen], sound: Sound) -> Screen | None:
+    """A take that was just played, gone through and left again; None when it cannot be read."""
+    try:
+        take = read_take(path)
+        if take.header is None:
+            return None
+        exercise = exercise_from_dict(dict(take.header.exercise))
+    except UNREADABLE:
+        return None
+    others = other_files(exercise, path.parent, path)
+    return replay_screen(take, take.header, exercise, leave, sound=sound, others=others, path=path, has_result=False)
 
 
 def take_words(header: TakeHeader) -> str:

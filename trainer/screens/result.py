@@ -280,12 +280,12 @@ class ResultScreen:
         neck = [("Tab", "passes" if self._shows_neck else "neck", Command.NEXT_CHOICE)] if self._has_neck else []
         return [
             ("Enter", "again", Command.CHOOSE),
+            ("Esc", "list", Command.BACK),
             *self._onward_hints(),
             *more,
             ("↓ ↑", "why", Command.DOWN),
             *neck,
             *twins,
-            ("Esc", "list", Command.BACK),
             ("F1", "keys, marks", Command.KEYS),
         ]
 

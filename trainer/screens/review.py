@@ -231,7 +231,7 @@ def review_keys(recording: Recording, doors: ReviewDoors, beneath: str | None) -
         ("R", "from the top", Command.RESTART),
         *ALWAYS_KEYS,
     )
-    leave = "Esc", "result", Command.BACK
+    leave = "Esc", "end", Command.BACK
     if beneath is None:
         return (("Space", "stop", Command.PAUSE), leave, *ways)
     return (

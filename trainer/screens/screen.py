@@ -228,6 +228,7 @@ KEYS: tuple[Key, ...] = (
     Key(Command.LOOP, (pygame.K_l,), "L", "after a drill: back to the line", RESULT),
     Key(Command.FASTER, (pygame.K_KP_PLUS,), "\N{MINUS SIGN} +", "play it again slower or faster", RESULT),
     Key(Command.NEXT, (pygame.K_n,), "N", "the next line of the list", RESULT),
+    Key(Command.LISTEN, (pygame.K_F3,), "F3", "go through the last take like a recording, with its sound", RESULT),
     Key(Command.DOWN, (pygame.K_DOWN,), "↓ ↑", "why a note was judged so", RESULT),
     Key(Command.NEXT_CHOICE, (pygame.K_TAB,), "Tab", "the passes, or the weak transitions on the neck", RESULT),
     Key(Command.LEFT, (pygame.K_LEFT,), "← →", "more of the tablature", RESULT),
