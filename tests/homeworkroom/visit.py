@@ -15,7 +15,7 @@ import pygame
 from trainer.app import Rooms
 from trainer.devices.recording import takes_folder
 from trainer.devices.sound import SilentSound
-from trainer.screens.screen import Command, Screen, action_of
+from trainer.screens.screen import Action, Command, Screen, action_of
 from trainer.station import SIMULATED, Station
 from trainer.tablature.glyphs import Rect
 
@@ -95,8 +95,9 @@ class Visitor:
     def _event(self, event: pygame.event.Event) -> None:
         action = action_of(event, takes_text=self.screen.takes_text)
         assert action is not None, event
-        following = self.screen.handle(action)
-        assert following is not None or action is Command.QUIT
-        assert following is not None
-        self.screen = following
+        self.act(action)
+
+    def act(self, action: Action) -> None:
+        """What an event asks for; whoever leaves the program is back on the list at once."""
+        self.screen = self.screen.handle(action) or self.rooms.home()
         self.frame()

@@ -102,7 +102,7 @@ class Homeworkroom:
         self._teacher.stop()
 
     def _way_back_to(self, screen: Screen) -> Callable[[], Screen]:
-        """Where homework leads back to that was opened on a screen: there, or, from homework itself, where that does."""
+        """Where homework leads back to: where it was opened, or, from homework itself, where that leads."""
         match screen:
             case HomeScreen():
                 return self._leave
