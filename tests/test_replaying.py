@@ -15,8 +15,8 @@ from tests.screens.reviewed import Watched as WatchedTake
 from trainer.beside import other_files, other_take
 from trainer.devices.sound import SilentSound
 from trainer.following.verdict import Missed
-from trainer.playing.take import Take, TakeHeader, note_path, read_take
-from trainer.replaying import BEFORE_NS, PICTURE_PX, Replay, review_of
+from trainer.playing.take import LONGEST_NOTE, Take, TakeHeader, note_path, read_take
+from trainer.replaying import BEFORE_NS, PICTURE_PX, Replay, replay_screen, review_of
 from trainer.run import RunPlan
 from trainer.score.library import load_exercise
 from trainer.screens.review import ReviewScreen
@@ -24,7 +24,7 @@ from trainer.screens.screen import Command, Screen, Scrolled, Typed
 from trainer.sounds.endless import Buffer
 from trainer.sounds.samples import RATE
 from trainer.tablature.state import next_slip
-from trainer.take_files import keep_note, read_note
+from trainer.take_notes import keep_note, read_note
 
 LINE = load_exercise("two-gates")
 FRAME_NS = 16_666_667
@@ -272,6 +272,30 @@ def test_a_note_can_be_left_as_it_was_and_an_empty_one_is_deleted(tmp_path: Path
 
     assert (as_it_was, read_note(watched.path), note_path(watched.path).exists()) == ("Good.", "", False)
     assert beneath(watched) == ("note", ("The note was deleted.",))
+
+
+def test_a_note_from_elsewhere_is_shown_on_one_line_of_letters(tmp_path: Path) -> None:
+    note_path(tmp_path / "take.mid").write_bytes(b"Slower\r\n\x00\xff here" + b"!" * 30_000)
+
+    read = read_note(tmp_path / "take.mid")
+
+    assert read.startswith("Slower \N{REPLACEMENT CHARACTER} here!")
+    assert len(read) == LONGEST_NOTE
+
+
+def test_a_note_about_a_take_without_a_file_is_read_and_not_written(tmp_path: Path) -> None:
+    one, _ = keep_two(tmp_path)
+    take = read_take(one)
+    assert take.header is not None
+    screen = replay_screen(take, take.header, load_exercise("two-gates-slid"), note="Well done.")
+    assert isinstance(screen, ReviewScreen)
+    for action in (Command.PAUSE, Command.NEXT_CHOICE, Command.NOTE, Typed("!")):
+        screen.update((), 1)
+        screen.handle(action)
+
+    said = screen.view(1).said
+    assert said is not None
+    assert said.sentences == ("Well done.",)
 
 
 def test_a_note_that_cannot_be_kept_says_so(tmp_path: Path) -> None:

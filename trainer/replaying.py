@@ -32,7 +32,8 @@ from trainer.screens.take_note import TakeNote
 from trainer.sounds.heard import HeardNote, heard_notes, render_heard
 from trainer.sounds.samples import mixed
 from trainer.tablature.state import state_of
-from trainer.take_files import keep_note, picture_beside, read_note
+from trainer.take_notes import keep_note, read_note
+from trainer.take_pictures import picture_beside
 from trainer.theory.tuning import Tuning
 from trainer.tutor import advice_on
 
@@ -53,17 +54,18 @@ def replay_screen(
     shows_other: bool = False,
     path: Path | None = None,
     has_result: bool = True,
+    note: str = "",
 ) -> Screen:
     """The screen of a kept take; its result, if it has one, leads back to it, or else to wherever `leave` does.
 
     `others` are files that can be laid under it, the first one from the start where `shows_other`. `path` is the take's
-    own file: beside it lie the note about it and pictures of it.
+    own file: beside it lie the note about it and pictures of it; `note` is one about a take without a file.
     """
     replay = Replay(take, header, exercise.tuning, sound)
     plan = plan_of(header, exercise)
     doors = ReviewDoors(
         OtherTakes([partial(other_take, file, exercise) for file in others], is_shown=shows_other),
-        None if path is None else TakeNote(read_note(path), partial(keep_note, path)),
+        TakeNote(note) if path is None else TakeNote(read_note(path), partial(keep_note, path)),
         None if path is None else partial(_keep_picture, path, plan, header),
     )
 

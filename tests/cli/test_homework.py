@@ -143,7 +143,9 @@ def test_the_next_file_is_compared_with_the_one_before_though_only_the_new_one_i
 
 def test_any_take_is_replayed(rooms: Rooms, monkeypatch: pytest.MonkeyPatch) -> None:
     shown: list[Any] = []
-    monkeypatch.setattr(replay_window, "open_replay", lambda _, header, exercise, __: shown.append((header, exercise)))
+    monkeypatch.setattr(
+        replay_window, "open_replay", lambda _, header, exercise, __, **_note: shown.append((header, exercise))
+    )
     with rooms.given_out("Ana") as line:
         keep_take(rooms.takes("Ana"), line, tempo=80)
         keep_take(rooms.takes("Ana"), line, tempo=104, date="2026-03-15T10:00:00+01:00")

@@ -9,8 +9,10 @@ from trainer.homework import gathering
 from trainer.homework.assignment import text_of
 from trainer.homework.cache import Cache
 from trainer.homework.folders import Opened
-from trainer.homework.gathering import gathered
+from trainer.homework.gathering import gathered, returned_of
 from trainer.homework.line import line_digest
+from trainer.homework.returned import take_digest
+from trainer.take_notes import keep_note
 
 NO_CACHE = Cache(None, "program")
 OPENED = Opened(
@@ -56,3 +58,16 @@ def test_broken_takes_of_the_line_are_told_of(tmp_path: Path) -> None:
     found = gathered(OPENED, tmp_path, "", NO_CACHE, with_simulated=False)
 
     assert (found.takes, found.remarks) == ((), ("Left out: 1 take that cannot be read.",))
+
+
+def test_what_was_noted_about_a_take_goes_along_and_nothing_that_was_noted_about_others(tmp_path: Path) -> None:
+    noted = keep_take(tmp_path, passes=1)
+    keep_take(tmp_path, passes=1, when=NOON + timedelta(seconds=30))
+    older = keep_take(tmp_path, passes=1, when=NOON - timedelta(seconds=30))
+    keep_note(noted, "The third finger comes late.")
+    keep_note(older, "Cold hands.")
+
+    found = gathered(OPENED, tmp_path, "", NO_CACHE, with_simulated=False)
+
+    assert found.notes == {take_digest(noted.read_bytes()): "The third finger comes late."}
+    assert returned_of(OPENED, found, "Ana", NOON.isoformat()).notes == found.notes

@@ -1,5 +1,6 @@
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -8,7 +9,7 @@ from tests.homework.builders import assignment_of, returned_of, take_of
 from trainer.homework.assignment import assignment_bytes, assignment_in
 from trainer.homework.container import ASSIGNMENT, RETURN, packed, take_name, unpacked
 from trainer.homework.errors import HomeworkError
-from trainer.homework.returned import returned_bytes, returned_in
+from trainer.homework.returned import returned_bytes, returned_in, take_digest
 
 TAKE, LATER = take_of(), take_of(days=1)
 
@@ -81,3 +82,9 @@ def test_the_two_kinds_of_file_are_told_apart() -> None:
         assignment_in(back)
     with pytest.raises(HomeworkError, match="does not say what the homework was"):
         returned_in(packed({name: data for name, data in unpacked(back).items() if name != ASSIGNMENT}))
+
+
+def test_notes_about_its_takes_go_along_on_one_line_and_others_are_let_go() -> None:
+    noted = replace(returned_of(TAKE, LATER), notes={take_digest(LATER): "Slower\n\x1bhere.", "0" * 64: "Of what?"})
+
+    assert returned_in(returned_bytes(noted)).notes == {take_digest(LATER): "Slower here."}

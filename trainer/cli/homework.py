@@ -160,7 +160,8 @@ def give_back(which: str | None, name: str, player: str, output: Path | None, *,
     for remark in found.remarks:
         click.echo(remark, err=True)
     path, size, takes = given.written.path, given.written.size_bytes, counted(len(found.takes), "take")
-    click.echo(f"Written to {path} ({size / 1000:.0f} kB): {takes}, your name, nothing else.")
+    notes = f", {counted(len(found.notes), 'note')} about them" if found.notes else ""
+    click.echo(f"Written to {path} ({size / 1000:.0f} kB): {takes}{notes}, your name, nothing else.")
 
 
 def _which(known: "tuple[Opened, ...]", which: str | None) -> "Opened":
@@ -239,4 +240,4 @@ def _replay(found: "tuple[Table, ...]", pupil: str, exercise: str, number: int |
         kept = kept_take(rows, best_take(row) if number is None else row.takes[number - 1])
     from trainer.cli.replay_window import open_replay
 
-    open_replay(kept.take, kept.header, kept.line, size)
+    open_replay(kept.take, kept.header, kept.line, size, note=kept.note)

@@ -95,7 +95,7 @@ def _write_picture(kept: Kept, second: Path | None, file: Path, width_px: int, n
     from trainer.devices.remembered import Memory
     from trainer.replaying import picture_of
     from trainer.screens.look import look_of, wear
-    from trainer.take_files import write_picture
+    from trainer.take_pictures import write_picture
 
     look = Memory().look
     wear(look_of(look.theme, look.text_percent))

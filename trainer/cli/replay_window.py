@@ -16,10 +16,12 @@ def open_replay(
     *,
     shows_other: bool = False,
     path: Path | None = None,
+    note: str = "",
 ) -> None:
     """Show a kept take until the window is closed.
 
-    `others` can be laid under it, the first one at once if wanted; `path` is its own file.
+    `others` can be laid under it, the first one at once if wanted; `path` is its own file, `note` one about a take
+    without a file.
     """
     from trainer.devices.outputs import remembered_sound
     from trainer.devices.remembered import Memory
@@ -29,7 +31,9 @@ def open_replay(
     memory = Memory()
     sound = remembered_sound(memory)
     try:
-        screen = replay_screen(take, header, exercise, sound=sound, others=others, shows_other=shows_other, path=path)
+        screen = replay_screen(
+            take, header, exercise, sound=sound, others=others, shows_other=shows_other, path=path, note=note
+        )
         show(screen, lambda _now_ns: (), size, memory)
     finally:
         sound.close()

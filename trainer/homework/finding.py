@@ -36,6 +36,8 @@ class Kept:
     take: Take
     header: TakeHeader
     line: Exercise
+    note: str = ""
+    """What was noted about it."""
 
 
 def best_take(row: Row) -> MeasuredTake:
@@ -53,4 +55,5 @@ def kept_take(rows: PupilRows, wanted: MeasuredTake) -> Kept:
     if take.header is None:
         raise HomeworkError("the take does not say what was played")
     header = replace(take.header, tolerance=asdict(Tolerance()), input=f"the machine of {rows.pupil}")
-    return Kept(replace(take, header=header), header, line_in(header.exercise))
+    note = rows.returned.notes.get(wanted.digest, "")
+    return Kept(replace(take, header=header), header, line_in(header.exercise), note)

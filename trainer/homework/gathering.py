@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -15,9 +15,10 @@ from trainer.homework.folders import Opened
 from trainer.homework.line import line_digest, line_in
 from trainer.homework.measuring import MeasuredTake, figures_of
 from trainer.homework.pieces import Progress, judged
-from trainer.homework.returned import Returned, moment
+from trainer.homework.returned import Returned, moment, take_digest
 from trainer.playing.take import TakeError, TakeHeader, take_in
 from trainer.score.exercise import Exercise
+from trainer.take_notes import read_note
 from trainer.theory.naming import counted
 
 _DATED = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}_")
@@ -31,6 +32,8 @@ class Gathered:
     measured: tuple[MeasuredTake, ...]
     remarks: tuple[str, ...]
     """Which takes were left out that the player may have meant, and why."""
+    notes: Mapping[str, str] = field(default_factory=dict)
+    """What was noted about them, by the digest of the take."""
 
 
 def gathered(
@@ -40,6 +43,7 @@ def gathered(
     lines = opened.assignment.lines
     names = {opened.names[digest] for digest in lines} | {line.name for line in lines.values()}
     candidates: list[tuple[str, bytes]] = []
+    notes: dict[str, str] = {}
     left_out = {"of another form of the line": 0, "by the simulated player": 0, "that cannot be read": 0}
     for path in _files_since(folder, opened.since):
         try:
@@ -54,6 +58,7 @@ def gathered(
             left_out["by the simulated player"] += header.exercise_name in names
         elif header.exercise_name in names or _is_of(lines, header):
             candidates.append((header.date, data))
+            notes[take_digest(data)] = read_note(path)
     takes = [data for _, data in sorted(candidates)]
     found = list(zip(takes, judged([(lines, data) for data in takes], cache, progress), strict=True))
     counting = [(data, one) for data, one in found if isinstance(one, MeasuredTake)]
@@ -62,7 +67,8 @@ def gathered(
     if len(counting) > MOST_TAKES:
         remarks.append(f"Left out: the {len(counting) - MOST_TAKES} oldest takes; {MOST_TAKES} go into a file.")
     kept = counting[-MOST_TAKES:]
-    return Gathered(tuple(data for data, _ in kept), tuple(one for _, one in kept), tuple(remarks))
+    noted = {one.digest: words for _, one in kept if (words := notes[one.digest])}
+    return Gathered(tuple(data for data, _ in kept), tuple(one for _, one in kept), tuple(remarks), noted)
 
 
 def _files_since(folder: Path, since: str) -> list[Path]:
@@ -100,6 +106,7 @@ def returned_of(opened: Opened, found: Gathered, pupil: str, made: str) -> Retur
             for task in opened.assignment.tasks
         ),
         takes=found.takes,
+        notes=found.notes,
     )
 
 

@@ -1,13 +1,14 @@
 """What a pupil gives back: the takes as they were recorded, and what was measured in them there and then.
 
 The assignment goes back too, as it was opened, so that the file can be read on a machine that did not make it. Of the
-pupil it holds a name, chosen by the pupil, a tag that tells two pupils of one name apart and says nothing else, and
-takes of the assigned lines: nothing else that was played.
+pupil it holds a name, chosen by the pupil, a tag that tells two pupils of one name apart and says nothing else, takes
+of the assigned lines and what was noted about these: nothing else that was played or written.
 """
 
 import hashlib
 import json
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import datetime
 from fractions import Fraction
 from typing import Annotated
@@ -16,6 +17,7 @@ from pydantic import Field
 
 from trainer.homework.assignment import (
     LONGEST_NAME,
+    LONGEST_NOTE,
     MOST_TASKS,
     VERSION,
     Assignment,
@@ -61,6 +63,8 @@ class Returned:
     """Of the program that measured: its version and the fingerprint of the code that judges."""
     figures: tuple[Figures, ...]
     takes: tuple[bytes, ...]
+    notes: Mapping[str, str] = field(default_factory=dict)
+    """What was noted about a take, by its digest."""
 
 
 def take_digest(data: bytes) -> str:
@@ -95,6 +99,7 @@ def returned_bytes(returned: Returned) -> bytes:
             for one in returned.figures
         ],
         "takes": [take_digest(take) for take in returned.takes],
+        **({"notes": dict(returned.notes)} if returned.notes else {}),  # programs from before notes read the others
     }
     members = {ASSIGNMENT: returned.assignment_text, RETURN: json.dumps(told, ensure_ascii=False, indent=1).encode()}
     return packed(members | {take_name(number): take for number, take in enumerate(returned.takes, start=1)})
@@ -140,6 +145,7 @@ def returned_in(data: bytes) -> Returned:
             for one in told.figures
         ),
         takes=tuple(dict.fromkeys(takes)),
+        notes={digest: words for digest in told.takes if (words := shown(told.notes.get(digest, ""), LONGEST_NOTE))},
     )
 
 
@@ -158,3 +164,4 @@ class _Told(Told):
     ear: Long
     figures: Annotated[list[_ToldFigures], Field(max_length=MOST_TASKS)]
     takes: Annotated[list[Digest], Field(max_length=MOST_TAKES)]
+    notes: Annotated[dict[Digest, Long], Field(max_length=MOST_TAKES)] = Field(default_factory=dict)

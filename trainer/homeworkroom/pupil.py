@@ -131,8 +131,9 @@ class Pupil:
         except (HomeworkError, StoppedError, OSError) as error:
             return sentence(f"Nothing was written: {error}")
         takes, teacher = counted(len(found_takes.takes), "take"), shown(opened.assignment.teacher, LONGEST_NAME)
+        notes = f", {counted(len(found_takes.notes), 'note')} about them" if found_takes.notes else ""
         return (
-            f"Written: {given.written.path} ({given.written.size_bytes / 1000:.0f} kB), {takes} and your name. "
+            f"Written: {given.written.path} ({given.written.size_bytes / 1000:.0f} kB), {takes}{notes} and your name. "
             f"Give that file to {teacher or 'your teacher'}."
         )
 

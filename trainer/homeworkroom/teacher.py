@@ -142,7 +142,7 @@ class Teacher:
                 kept = kept_take(rows, wanted)
             except (HomeworkError, TakeError) as error:
                 return sentence(f"This take cannot be shown: {error}")
-            return replay_screen(kept.take, kept.header, kept.line, leave, sound=self._sound)
+            return replay_screen(kept.take, kept.header, kept.line, leave, sound=self._sound, note=kept.note)
 
         def leave() -> Screen:
             gc.enable()

@@ -84,6 +84,10 @@ class Take:
     """When the playing was over, as far as the file tells: its last event."""
 
 
+LONGEST_NOTE = 500
+"""Letters of a note about a take: so many have room where it is shown."""
+
+
 def note_path(take: Path) -> Path:
     """Where the note about a take is kept: beside it."""
     return take.with_suffix(".note.txt")

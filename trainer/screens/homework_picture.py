@@ -34,6 +34,7 @@ NAMING_HINTS: tuple[Hint, ...] = (
     ("Backspace", "take back a letter", Command.ERASE),
     ("Esc", "do not", Command.BACK),
 )
+INTO_THE_FILE = "Takes of this homework, notes about them and your name go into the file, nothing else."
 NONE_OPEN = (
     "No homework is open. Drop its file onto this window, or press O to look for it.",
     "Whoever teaches gives out exercises with F4, and sees what came back with F9 or by dropping the files here.",
@@ -243,11 +244,7 @@ class HomeworkPicture:
         if view.naming is not None:
             told = [
                 (f"Your name, as your teacher will see it: {view.naming}▏", Ink.INK, 2),
-                (
-                    f"Takes of this homework and your name go into the file, nothing else. {view.written_to}",
-                    Ink.MUTED,
-                    4,
-                ),
+                (f"{INTO_THE_FILE} {view.written_to}", Ink.MUTED, 4),
             ]
         elif view.sheet is None:
             told = [(view.notice, Ink.NOW, DETAIL_LINES)]

@@ -73,7 +73,7 @@ class ReviewDoors:
 
     others: OtherTakes
     note: TakeNote | None = None
-    """None: it has no place to be kept in."""
+    """None: there is none, and no place to keep one in."""
     keep_picture: Callable[[Shown], str] | None = None
     """Writes a picture of what is shown and says where."""
 
@@ -195,7 +195,7 @@ class ReviewScreen(PracticeScreen):
                 self._saying = len(self._sayings()) if doors.others.is_shown else 0
             case Command.DOWN | Command.UP:
                 doors.others.choose(1 if command is Command.DOWN else -1)
-            case Command.NOTE if doors.note is not None:
+            case Command.NOTE if doors.note is not None and doors.note.can_be_written:
                 self._stand()
                 doors.note.begin()
                 self.takes_text = True
@@ -226,7 +226,7 @@ def review_keys(recording: Recording, doors: ReviewDoors, beneath: str | None) -
         *(speeds if len(recording.speeds) > 1 else ()),
         *sound,
         *doors.others.hints(),
-        *((("T", "write a note", Command.NOTE),) if doors.note is not None else ()),
+        *((("T", "write a note", Command.NOTE),) if doors.note is not None and doors.note.can_be_written else ()),
         *((("X", "picture", Command.PICTURE),) if doors.keep_picture is not None else ()),
         ("R", "from the top", Command.RESTART),
         *ALWAYS_KEYS,

@@ -2,11 +2,10 @@
 
 from collections.abc import Callable
 
+from trainer.playing.take import LONGEST_NOTE
 from trainer.screens.hints import Hint
 from trainer.screens.screen import Action, Command, Typed
 
-LONGEST = 500
-"""So many letters have room where the note is shown."""
 CURSOR = "▏"
 WRITING_KEYS: tuple[Hint, ...] = (
     ("Enter", "keep the note", Command.CHOOSE),
@@ -15,10 +14,11 @@ WRITING_KEYS: tuple[Hint, ...] = (
 
 
 class TakeNote:
-    """`keep(text)` keeps it with the take and says what came of it."""
+    """`keep(text)` keeps it with the take and says what came of it; without that it is there to be read only."""
 
-    def __init__(self, text: str, keep: Callable[[str], str]) -> None:
+    def __init__(self, text: str, keep: Callable[[str], str] | None = None) -> None:
         self.text = text
+        self.can_be_written = keep is not None
         self.draft: str | None = None
         """What is being written; None while nothing is."""
         self._keep = keep
@@ -32,12 +32,12 @@ class TakeNote:
         draft = self.draft or ""
         match action:
             case Typed(text=text):
-                self.draft = (draft + text)[:LONGEST]
+                self.draft = (draft + text)[:LONGEST_NOTE]
             case Command.ERASE:
                 self.draft = draft[:-1]
             case Command.CHOOSE:
                 self.text, self.draft = draft.strip(), None
-                return self._keep(self.text)
+                return "" if self._keep is None else self._keep(self.text)
             case Command.BACK:
                 self.draft = None
             case _:
