@@ -15,7 +15,7 @@ import pygame
 
 STEP, DARKER_BELOW = 0.1, 0.8
 RED_STEP, SATURATED = 20 / 320, 0.8
-"""A red is saturated if it is at least 0.8 of red + green + blue; (red - green - blue) x 320 changes by more than 20."""
+"""A red is saturated from 0.8 of red + green + blue on; (red - green - blue) x 320 changes by more than 20."""
 MOST_FLASHES, SECOND_NS = 3, 1_000_000_000
 AREA_SHARE, FIELD = 0.25, 3
 """A field of ten degrees is a third of the picture each way."""

@@ -11,6 +11,7 @@ from trainer.tablature.glyphs import Rect
 
 from .fitting import unfit
 from .pictures import SITTINGS, SIZES, STANDING, Pictured, png_of
+from .references import CHIEF, are_alike, differences, picture_of, reference
 
 NAMES = (*STANDING, *SITTINGS)
 
@@ -45,6 +46,16 @@ def test_texts_fit_in_the_smallest_window_and_when_they_are_largest(
     name: str, pictured: dict[str, tuple[Pictured, int]]
 ) -> None:
     assert unfit(pictured[name][0]) == []
+
+
+@pytest.mark.parametrize("name", CHIEF)
+def test_the_chief_screens_look_as_they_did(name: str, pictured: dict[str, tuple[Pictured, int]]) -> None:
+    now, before = picture_of(*pictured[name]), reference(name)
+
+    assert are_alike(now, before), (
+        f"{name} differs by {differences(now, before)} levels on the whole and in a block; "
+        "if that is meant: python -m tests.screens.references, and look at it"
+    )
 
 
 @pytest.mark.parametrize("size", [(640, 400), (1024, 768), (2560, 1440), (900, 1200)])
