@@ -12,9 +12,9 @@ from tests.kept_takes import keep_take
 from tests.screens.desk import Page
 from tests.screens.reviewed import HeardSound, keep_two
 from tests.screens.reviewed import Watched as WatchedTake
-from trainer.beside import other_files, other_take
 from trainer.devices.sound import SilentSound
 from trainer.following.verdict import Missed
+from trainer.other_takes import other_files, other_take
 from trainer.playing.take import LONGEST_NOTE, Take, TakeHeader, note_path, read_take
 from trainer.replaying import BEFORE_NS, PICTURE_PX, Replay, replay_screen, review_of
 from trainer.run import RunPlan

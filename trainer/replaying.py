@@ -11,11 +11,11 @@ from pathlib import Path
 
 from pygame import Surface
 
-from trainer.beside import UNREADABLE, other_files, other_take
 from trainer.devices.sound import Sound
 from trainer.following.verdict import Pace
 from trainer.history.judged import session_over
 from trainer.judging import tempo_of
+from trainer.other_takes import UNREADABLE, other_files, other_take
 from trainer.playing.messages import StampedMessage
 from trainer.playing.take import Take, TakeHeader, read_take
 from trainer.practiceroom import tidy_memory

@@ -1,3 +1,7 @@
+from pathlib import Path
+
+import pygame
+
 from trainer.coaching.contest import Contest
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
@@ -8,8 +12,10 @@ from trainer.screens.practice import PracticeScreen
 from trainer.screens.screen import Command
 from trainer.tablature.ghost import Ghost, GhostChoice
 
-from .desk import Desk, Page
-from .ghosted import ghost_of, plan_of
+from .desk import FRAME_NS, Desk, Page
+from .flashing import FlashMeter, linear
+from .ghosted import ghost_of, ghosting_of, plan_of
+from .reviewed import Watched, keep_two
 
 GHOST_OF = ghost_of("two-gates", faults="late 4 30")
 
@@ -95,3 +101,24 @@ def test_a_contest_chooses_its_ghost_before_a_pass() -> None:
 
     assert asked.ghosting.choice is GhostChoice.LAST
     assert "ghost: last" in [words for words, _ in screen.texts((1280, 720))]
+
+
+def test_neither_a_ghost_nor_another_take_flashes(tmp_path: Path) -> None:
+    desk = Desk(faults="miss 0, fret 2, late 3 40")
+    played = desk.practice(plan_of("two-gates"), ghosting=ghosting_of("two-gates", faults="miss 1, early 2 40"))
+    _, other = keep_two(tmp_path)
+    watched = Watched(tmp_path, others=(other,), shows_other=True)
+    surface = pygame.Surface((640, 400), depth=32)
+    of_ghost, of_takes = FlashMeter(), FlashMeter()
+
+    desk.play(played, 2.0)
+    watched.watch(3.0)
+    for number in range(120):
+        desk.play(played, FRAME_NS / 1e9)
+        watched.watch(1 / 60)
+        played.draw(surface, desk.now_ns)
+        of_ghost.feed(linear(surface, 2), number * FRAME_NS)
+        watched.screen.draw(surface, watched.now_ns)
+        of_takes.feed(linear(surface, 2), number * FRAME_NS)
+
+    assert (of_ghost.is_passed, of_takes.is_passed) == (True, True)

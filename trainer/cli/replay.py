@@ -47,8 +47,8 @@ def replay(
         return
     if notes is not None:
         raise Complaint("--notes says what a picture holds; it goes with --picture FILE")
-    from trainer.beside import other_files
     from trainer.cli.replay_window import open_replay
+    from trainer.other_takes import other_files
 
     others = list(other_files(kept.exercise, kept.path.parent, kept.path))
     if second is not None:
