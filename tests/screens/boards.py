@@ -19,6 +19,8 @@ from trainer.screens.screen import Action
 
 from .desk import Page
 
+PLAYED_AT = Tempo(Fraction(80))
+
 
 @dataclass
 class Lesson:
@@ -38,7 +40,7 @@ class Lesson:
 
         def line_of(phrase: tuple[PhraseNote, ...]) -> Exercise | str:
             try:
-                return captured(phrase, Asked(tuning_of.tuning, title="From the board")).exercise
+                return captured(phrase, Asked(tuning_of.tuning, tempo=PLAYED_AT, title="From the board")).exercise
             except CaptureError as error:
                 return f"Nothing to write down: {error}."
 
@@ -81,7 +83,7 @@ def board(
 ) -> BoardScreen:
     """A board on which the beginning of a line was played, after some actions."""
     line = load_exercise(name)
-    plan = RunPlan(line, Tempo(Fraction(80)))
+    plan = RunPlan(line, PLAYED_AT)
     player = simulated_player(line, plan.tempo, plan.count_in_ns, 0, skill=EXACT, seed=1)
     ear = FreePlay(player.profile if seconds else PickupProfile(), line.tuning)
     screen = BoardScreen(ear, (lesson or Lesson()).doors(ear), room=room or Room())

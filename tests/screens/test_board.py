@@ -9,6 +9,7 @@ from trainer.playing.messages import StampedMessage
 from trainer.score.library import load_exercise
 from trainer.screens.board import BoardScreen
 from trainer.screens.board_neck import label_of
+from trainer.screens.look import Look
 from trainer.screens.room_size import Room
 from trainer.screens.screen import Command, Pressed, Scrolled
 from trainer.tablature.glyphs import Rect, Size
@@ -154,7 +155,7 @@ def test_what_stands_stays_while_more_is_played_and_is_there_when_it_goes_on() -
 
 def test_a_phrase_is_stepped_through_note_by_note_each_with_its_sound() -> None:
     lesson = Lesson()
-    screen = board("quarry-steps", 8.0, None, Command.PAUSE, lesson=lesson)
+    screen = board("quarry-steps", 5.5, None, Command.PAUSE, lesson=lesson)
     whole = screen.view().board.notes
 
     screen.handle(Command.FIRST)
@@ -170,7 +171,7 @@ def test_a_phrase_is_stepped_through_note_by_note_each_with_its_sound() -> None:
 
 def test_a_phrase_is_heard_slowly_and_again_and_again_and_what_is_shown_follows() -> None:
     lesson = Lesson()
-    screen = board("quarry-steps", 8.0, None, Command.PAUSE, *[Command.SLOWER] * 5, Command.LOOP, lesson=lesson)
+    screen = board("quarry-steps", 5.5, None, Command.PAUSE, *[Command.SLOWER] * 5, Command.LOOP, lesson=lesson)
     screen.handle(Command.LISTEN)
     line, rounds = lesson.heard[-1]
     round_ns = line.tempo.ns(line.length_quarters)
@@ -324,3 +325,16 @@ def test_what_has_ended_while_another_screen_was_shown_does_not_sound_on() -> No
 
     assert (before.is_sounding, after.is_sounding) == (True, False)
     assert before.heard == after.heard
+
+
+@pytest.mark.parametrize("name", ["deep-shaft", "cart-track", "mist"])
+@pytest.mark.parametrize("room", [Room(8, 1.5), Room(14, 1.5), Room(40, 1.0)])
+@pytest.mark.parametrize("actions", [(), (Command.PAUSE,)])
+def test_no_word_is_cut_short_with_any_strings_in_any_room(
+    name: str, room: Room, actions: tuple[Command, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("trainer.screens.look._worn", Look(text_percent=130))
+
+    texts = board(name, 4.5, room, *actions).texts((1024, 640))
+
+    assert [words for words, _ in texts if words.endswith("…")] == []

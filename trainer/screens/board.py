@@ -246,7 +246,7 @@ class BoardScreen:
         return BoardView(
             neck,
             self._room,
-            self._doors.status(),
+            self._doors.status() if standing is None else "",
             ((self._notice, None),) if self._notice else said,
             hints,
             {} if standing is None else standing.counts(),

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from trainer.capture.free_play import LAST_FRET, Board, Sounded, degree_of, name_of
 from trainer.screens.board_neck import BoardNeck, NeckView
 from trainer.screens.hints import FOOT_PX as HINTS_PX
-from trainer.screens.hints import MARGIN_PX, ROW_PX, Hint, hint_rows, row_targets
+from trainer.screens.hints import MARGIN_PX, ROW_PX, Hint, hint_rows, row_targets, status_beside
 from trainer.screens.paint import Fonts
 from trainer.screens.room_size import Room
 from trainer.screens.screen import Command, Target
@@ -107,23 +107,14 @@ class BoardPicture:
 
     def for_teacher(self, view: BoardView) -> list[Glyph]:
         """The foot."""
-        foot_px, room_px = self._foot_px(0), self._right_px - self._left_px
         hints = hint_rows(view.hints, self._size, self._fonts, self._unit)
-        taken_px = max(text.bounds(self._fonts).right_px for text in hints if text.y_px == foot_px)
-        words = self._fonts.elided(view.status, Size.SMALL, max(0, self._right_px - taken_px - 40 * self._unit))
         ink = Ink.INK if view.said else Ink.MUTED
         said = "".join(words for words, _ in view.said or self.fits(view.room))
+        fitting = self._fonts.elided(said, Size.SMALL, self._right_px - self._left_px)
         return [
-            Text(
-                self._left_px,
-                self._foot_px(2),
-                self._fonts.elided(said, Size.SMALL, room_px),
-                Size.SMALL,
-                ink,
-                Anchor.LEFT,
-            ),
+            Text(self._left_px, self._foot_px(2), fitting, Size.SMALL, ink, Anchor.LEFT),
             *hints,
-            Text(self._right_px, foot_px, words, Size.SMALL, Ink.MUTED, Anchor.RIGHT),
+            status_beside(hints, view.status, self._size, self._fonts, self._unit),
         ]
 
     def fits(self, room: Room) -> Parts:
@@ -195,18 +186,22 @@ class BoardPicture:
         if not board.notes:
             return [Text(self._left_px, y_px, "Play something", Size.FRET, Ink.MUTED, Anchor.LEFT)]
         last = board.notes[-1]
-        found = "" if key is None else f"{key.name}{', held' if board.is_held else ''}"
         note, degree = name_of(last.pitch, key), "" if key is None else degree_of(last.pitch, key)
         hand = "" if board.position is None else f"position {board.position}"
         told = ("", "") if view.neck.hides_frets else (note, degree and f"degree {degree}")
-        spoken = "   ".join(filter(None, (*told, hand)))
-        if self._room_px(spoken) < self._room_fonts.width_px(found, Size.FRET) and all(told):
-            spoken = "   ".join(filter(None, (note, degree, hand)))
-        room_px = self._room_px(spoken)
-        fitting = self._room_fonts.elided(found, Size.FRET, max(0, room_px))
+        held = ", held" if board.is_held else ""
+        # What is found stands as fully as there is room for it.
+        spoken = ["   ".join(filter(None, words)) for words in ((*told, hand), (note, degree, hand))]
+        found = ["", "", ""] if key is None else [f"{key.name}{held}", f"in {key.root}{held}", ""]
+        words, beside = next(
+            (one, other)
+            for other in found
+            for one in (spoken if told[0] else spoken[:1])
+            if self._room_fonts.width_px(other, Size.FRET) <= self._room_px(one) or not other
+        )
         return [
-            Text(self._left_px, y_px, spoken, Size.FRET, Ink.INK, Anchor.LEFT),
-            Text(self._right_px, y_px, fitting, Size.FRET, Ink.MUTED, Anchor.RIGHT),
+            Text(self._left_px, y_px, words, Size.FRET, Ink.INK, Anchor.LEFT),
+            Text(self._right_px, y_px, beside, Size.FRET, Ink.MUTED, Anchor.RIGHT),
         ]
 
     def _room_px(self, spoken: str) -> float:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from trainer.screens.hints import FOOT_PX, MARGIN_PX, Hint, hint_rows, row_targets
+from trainer.screens.hints import MARGIN_PX, Hint, hint_rows, row_targets, status_beside
 from trainer.screens.paint import Painter
 from trainer.screens.screen import Target
 from trainer.tablature.glyphs import Anchor, Box, Glyph, Ink, Rect, Size, Text
@@ -110,7 +110,5 @@ class CallPicture:
         ]
 
     def _foot(self, view: CallView) -> list[Glyph]:
-        hints, y_px = hint_rows(view.hints, self._size, self._fonts, self._unit), self._size[1] - FOOT_PX * self._unit
-        taken_px = max(text.bounds(self._fonts).right_px for text in hints if text.y_px == y_px)
-        status = self._fonts.elided(view.status, Size.SMALL, max(0.0, self._right_px - taken_px - 40 * self._unit))
-        return [*hints, Text(self._right_px, y_px, status, Size.SMALL, Ink.MUTED, Anchor.RIGHT)]
+        hints = hint_rows(view.hints, self._size, self._fonts, self._unit)
+        return [*hints, status_beside(hints, view.status, self._size, self._fonts, self._unit)]

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 
-from trainer.screens.paint import Painter
+from trainer.screens.paint import Fonts, Painter
 from trainer.screens.screen import Command, Target
 from trainer.tablature.glyphs import Anchor, Ink, Rect, Size, Text, TextMetrics
 
@@ -65,6 +65,17 @@ def hint_rows(rows: Sequence[Sequence[Hint]], size: tuple[int, int], metrics: Te
         y_px = size[1] - (FOOT_PX + ROW_PX * (len(rows) - 1 - place)) * unit
         texts += key_hints([(name, words) for name, words, _ in row], left_px, y_px, metrics, unit, right_px)
     return texts
+
+
+def status_beside(hints: Sequence[Text], status: str, size: tuple[int, int], fonts: Fonts, unit: float) -> Text:
+    """How something stands, behind the row of hints that leaves it most room."""
+    right_px = size[0] - MARGIN_PX * unit
+    ends_px = {text.y_px: text.bounds(fonts).right_px for text in hints if text.text}
+    y_px = min(ends_px, key=lambda row: (ends_px[row], row))
+    room_px = right_px - ends_px[y_px] - 40 * unit
+    return Text(
+        right_px, y_px, fonts.elided(status, Size.SMALL, max(0.0, room_px)), Size.SMALL, Ink.MUTED, Anchor.RIGHT
+    )
 
 
 def row_targets(
