@@ -33,6 +33,8 @@ from trainer.tablature.state import state_of
 
 MOST_UNKNOWN = 8
 """So many of the newest files are judged that the history does not have."""
+MOST_KEPT = 32
+"""When so many judged takes are kept, all are let go: a bound on memory."""
 UNREADABLE = (TakeError, JudgingError, HistoryError, ValueError, KeyError, TypeError)
 """What cannot be read or judged is nobody's ghost; `boxwalk takes` says why."""
 
@@ -55,7 +57,7 @@ class Ghosts:
         self._folder = folder
         self._player = player
         self._judged: dict[tuple[str, int], Session] = {}
-        """By the name of a file and when it was changed."""
+        """By the name of a file and what is in it."""
 
     def of(self, line: Exercise, pace: Pace, choice: GhostChoice) -> Ghost | None:
         """The pass to play against; None when none is wanted or none is kept."""
@@ -120,6 +122,8 @@ class Ghosts:
     def _session(self, kept: TakeFile) -> Session:
         key = kept.name, hash(kept.data)
         if key not in self._judged:
+            if len(self._judged) >= MOST_KEPT:
+                self._judged.clear()
             self._judged[key] = session_over(kept.take, kept.header, tolerance=Tolerance())
         return self._judged[key]
 

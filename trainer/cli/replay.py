@@ -4,14 +4,17 @@ import os
 import re
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from trainer.cli.complaint import Complaint, complaints
 from trainer.cli.takes import take_path_of
 from trainer.cli.window import window_option
-from trainer.playing.take import Take, TakeHeader
-from trainer.score.exercise import Exercise
+
+if TYPE_CHECKING:
+    from trainer.playing.take import Take, TakeHeader
+    from trainer.score.exercise import Exercise
 
 _NOTES = re.compile(r"(\d{1,6})-(\d{1,6})")
 
@@ -21,9 +24,9 @@ class Kept:
     """A take that says what was played."""
 
     path: Path
-    take: Take
-    header: TakeHeader
-    exercise: Exercise
+    take: "Take"
+    header: "TakeHeader"
+    exercise: "Exercise"
 
 
 @click.command()
@@ -56,7 +59,7 @@ def replay(
     open_replay(kept.take, kept.header, kept.exercise, size, others, shows_other=second is not None, path=kept.path)
 
 
-def _beside(name: str, exercise: Exercise) -> Path:
+def _beside(name: str, exercise: "Exercise") -> Path:
     """The file of a take of this line; complains about one of another line."""
     other = _kept(name)
     if other.exercise.notes != exercise.notes:

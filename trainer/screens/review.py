@@ -4,7 +4,7 @@ What was played once cannot be played otherwise, so the keys that change a take 
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 import pygame
@@ -72,8 +72,7 @@ class ReviewDoors:
     """What else can be done with a take."""
 
     others: OtherTakes
-    note: TakeNote | None = None
-    """None: there is none, and no place to keep one in."""
+    note: TakeNote = field(default_factory=lambda: TakeNote(""))
     keep_picture: Callable[[Shown], str] | None = None
     """Writes a picture of what is shown and says where."""
 
@@ -109,12 +108,7 @@ class ReviewScreen(PracticeScreen):
     def handle(self, action: Action) -> Screen | None:
         """Do what a key asks for; while a note is written, keys write."""
         note = self._doors.note
-        if (
-            note is not None
-            and note.draft is not None
-            and not isinstance(action, Pressed)
-            and action is not Command.QUIT
-        ):
+        if note.draft is not None and not isinstance(action, Pressed) and action is not Command.QUIT:
             words = note.written(action)
             self.takes_text = note.draft is not None
             self._told = Said("note", (words,)) if words else None
@@ -138,8 +132,7 @@ class ReviewScreen(PracticeScreen):
         )
 
     def _keys(self) -> tuple[Hint, ...]:
-        note = self._doors.note
-        if note is not None and note.draft is not None:
+        if self._doors.note.draft is not None:
             return WRITING_KEYS
         beneath = self._following_saying() if self._is_standing else None
         return review_keys(self._recording, self._doors, beneath)
@@ -150,13 +143,11 @@ class ReviewScreen(PracticeScreen):
 
     def _sayings(self) -> Sequence[tuple[str, Callable[[], tuple[str, ...]]]]:
         note = self._doors.note
-        return (*super()._sayings(), *([("note", lambda: (note.text,))] if note is not None and note.text else []))
+        return (*super()._sayings(), *([("note", lambda: (note.text,))] if note.text else []))
 
     def _said(self) -> Said | None:
-        note = self._doors.note
-        if note is not None and note.draft is not None:
-            return Said("note", (note.draft + CURSOR,))
-        return self._told or super()._said()
+        draft = self._doors.note.draft
+        return self._told or super()._said() if draft is None else Said("note", (draft + CURSOR,))
 
     def _notice(self, run: Run) -> str:
         return "stopped" if self._is_standing else super()._notice(run)
@@ -195,7 +186,7 @@ class ReviewScreen(PracticeScreen):
                 self._saying = len(self._sayings()) if doors.others.is_shown else 0
             case Command.DOWN | Command.UP:
                 doors.others.choose(1 if command is Command.DOWN else -1)
-            case Command.NOTE if doors.note is not None and doors.note.can_be_written:
+            case Command.NOTE if doors.note.can_be_written:
                 self._stand()
                 doors.note.begin()
                 self.takes_text = True
@@ -226,7 +217,7 @@ def review_keys(recording: Recording, doors: ReviewDoors, beneath: str | None) -
         *(speeds if len(recording.speeds) > 1 else ()),
         *sound,
         *doors.others.hints(),
-        *((("T", "write a note", Command.NOTE),) if doors.note is not None and doors.note.can_be_written else ()),
+        *((("T", "write a note", Command.NOTE),) if doors.note.can_be_written else ()),
         *((("X", "picture", Command.PICTURE),) if doors.keep_picture is not None else ()),
         ("R", "from the top", Command.RESTART),
         *ALWAYS_KEYS,
