@@ -24,6 +24,7 @@ from trainer.run import RunPlan
 from trainer.score.library import exercise_names, load_exercise
 from trainer.score.tempo import Tempo
 from trainer.screens.choices import Choices, InputChoice
+from trainer.screens.home import HomeScreen
 from trainer.screens.home_now import Ahead
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.screen import Command
@@ -123,6 +124,21 @@ def test_while_the_history_has_not_told_what_was_played_nothing_is_offered(place
     assert doorstep.plan(PICKUP, Choices()) is None
 
 
+def test_while_a_line_that_was_played_may_still_be_read_no_other_is_offered(place: Path) -> None:
+    record(place, plan_of(load_exercise("two-gates")), when=TODAY)
+    history_of(place).close()
+    waiting = [True]
+    others = [line for line in LINES if line.name != "two-gates"]
+    doorstep = Doorstep(desk(place), others, lambda: waiting[0])
+    meanwhile = doorstep.ahead(PICKUP)[0].key, doorstep.plan(PICKUP, Choices())
+
+    doorstep.take_in(LINES)
+    waiting[0] = False
+
+    assert meanwhile == ("", None)
+    assert doorstep.ahead(PICKUP)[0].words.startswith("Two gates, ")
+
+
 def item(number: int, kind: Kind, title: str) -> Item:
     return Item(number, kind, 5, Choice("mist", title, "", "", "", 60, 2, ""))
 
@@ -149,7 +165,9 @@ def test_one_key_goes_on_with_the_line_played_last(place: Path) -> None:
     history_of(place).close()
     station = desk(place)
     home = Rooms(station).home()
-    home.update((), 0)
+    assert isinstance(home, HomeScreen)
+    while not (home.view().ahead and home.view().ahead[0].key):
+        home.update((), 0)
 
     page = home.handle(Command.GO_ON)
 

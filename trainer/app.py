@@ -106,7 +106,7 @@ class Rooms:
             line = doorstep.first(chosen)
             if line is None:
                 return self.home(notice)
-            self._keep_choices(replace(self._choices, input_name=chosen.name), line.name)
+            self._keep_choices(replace(self._choices, input_name=chosen.name if chosen.is_pickup else ""), line.name)
             return self._play(RunPlan(line, line.tempo, passes=FIRST_PASSES), chosen)
 
         return WelcomeScreen(
@@ -124,7 +124,7 @@ class Rooms:
         gc.enable()
         self._library.look(self._selected)
         self._library.read_on(AT_FIRST_NS)
-        doorstep = Doorstep(self._station, self._library.known)
+        doorstep = Doorstep(self._station, self._library.known, lambda: self._library.is_reading)
 
         def more() -> Known | None:
             found = self._library.more()
@@ -201,6 +201,7 @@ class Rooms:
         trouble = self._listen_to(chosen)
         if trouble is not None:
             return self.home(trouble)
+        self._keep_choices(replace(self._choices, input_name=chosen.name), self._selected or "")
         station = self._station
         return SetUpScreen(
             station.device,
@@ -275,7 +276,7 @@ class Rooms:
     def _listen_again(self) -> str | None:
         """Listen to what was chosen last, or to what there is while that is not plugged in."""
         name, there = self._choices.input_name, self._station.input_choices()
-        present = name if name in there else self._station.input_name
+        present = name if name in there else there[0] if self._station.is_simulated else self._station.input_name
         return self._listen_to(InputChoice(present, present))
 
     def _play(self, plan: RunPlan, chosen: InputChoice) -> Screen:
@@ -341,7 +342,7 @@ def remembered_choices(station: Station) -> tuple[Choices, str | None]:
     last = station.memory.choices
     tempo = last.quarters_per_minute
     choices = Choices(
-        input_name=last.input_name or station.input_name,
+        input_name=last.input_name or ("" if station.is_simulated else station.input_name),
         pace=Pace(last.pace),
         passes=min(MOST_PASSES, last.passes),
         quarters_per_minute=None if tempo is None else playable_tempo(Fraction(tempo)),

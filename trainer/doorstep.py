@@ -4,7 +4,7 @@ Nothing is read here, so that it may be asked in every frame: what was played la
 of its own, and the rest is remembered.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 
@@ -28,10 +28,13 @@ FIRST_PASSES = 2
 
 
 class Doorstep:
-    """`lines` are those that can be played."""
+    """`lines` are those that can be played; more may come while `is_reading()`."""
 
-    def __init__(self, station: Station, lines: Iterable[Exercise]) -> None:
+    def __init__(
+        self, station: Station, lines: Iterable[Exercise], is_reading: Callable[[], bool] = lambda: False
+    ) -> None:
         self._station = station
+        self._is_reading = is_reading
         self._lines = {line.name: line for line in lines}
 
     def take_in(self, lines: Iterable[Exercise]) -> None:
@@ -65,16 +68,21 @@ class Doorstep:
 
     @property
     def _is_waiting(self) -> bool:
-        """Whether the history has not told yet what was played."""
+        """Whether the history has not told yet what was played, or not all lines are known."""
         keeper = self._station.history
-        return keeper is not None and keeper.last_takes is None and keeper.trouble is None
+        is_untold = keeper is not None and keeper.last_takes is None and keeper.trouble is None
+        return is_untold or self._is_reading()
 
     def _last(self, chosen: InputChoice) -> tuple[Exercise, LastTake] | None:
         """The take to go on with; on a pickup none that was played for show."""
         keeper = self._station.history
         for take in (keeper.last_takes if keeper is not None else None) or ():
-            if take.name in self._lines and not (take.is_simulated and chosen.is_pickup):
+            if take.is_simulated and chosen.is_pickup:
+                continue
+            if take.name in self._lines:
                 return self._lines[take.name], take
+            if self._is_reading():
+                break
         return None
 
     def _tuning(self, chosen: InputChoice) -> Tuning:

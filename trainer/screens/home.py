@@ -166,11 +166,11 @@ class HomeScreen:
             case Command.KEYS:
                 return KeysScreen(self, place=LIST, tour=self._rooms.get(Command.TOUR))
             case Command.BUILD | Command.VARY if workshop is not None and exercise is not None:
-                self._keep(self._settings.as_played, exercise.name)
+                self._keep(self._settings.to_keep, exercise.name)
                 return workshop.build(exercise) if command is Command.BUILD else workshop.vary(exercise)
             case _ if command in self._rooms:
                 if exercise is not None:
-                    self._keep(self._settings.as_played, exercise.name)
+                    self._keep(self._settings.to_keep, exercise.name)
                 return self._rooms[command]()
             case _:
                 return self
@@ -280,7 +280,7 @@ class HomeScreen:
         exercise = self.selected
         if exercise is None:
             return self
-        self._keep(self._settings.as_played, exercise.name)
+        self._keep(self._settings.to_keep, exercise.name)
         return play(self._settings.plan(exercise), self.input)
 
     def _go_on(self) -> Screen:
@@ -289,7 +289,7 @@ class HomeScreen:
         if plan is None:
             return self
         self._settings.own_tempo()
-        self._keep(self._settings.as_played, plan.exercise.name)
+        self._keep(self._settings.to_keep, plan.exercise.name)
         return self._play(plan, self.input)
 
     def _take_in(self, known: Known) -> None:

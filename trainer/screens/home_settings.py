@@ -42,8 +42,10 @@ class SittingSettings:
         return not any(one.is_pickup for one in self._inputs)
 
     @property
-    def as_played(self) -> Choices:
-        """The choices with the input that is really played on."""
+    def to_keep(self) -> Choices:
+        """What to remember: the input that was chosen, there or not; where none was, the pickup that is played on."""
+        if self.choices.input_name or not self.input.is_pickup:
+            return self.choices
         return replace(self.choices, input_name=self.input.name)
 
     def tempo(self, exercise: Exercise) -> Tempo:

@@ -14,10 +14,11 @@ from trainer.playing.calibration.latency import LatencyStep
 from trainer.playing.calibration.strings import StringStep
 from trainer.playing.messages import StampedMessage
 from trainer.playing.profile import ChannelUse, PickupProfile
+from trainer.screens.hints import Hint
 from trainer.screens.keys import KeysScreen
 from trainer.screens.look import colour
 from trainer.screens.paint import PagePainter, Painter, texts_of
-from trainer.screens.screen import Action, Command, Screen
+from trainer.screens.screen import Action, Command, Pressed, Screen, target_at
 from trainer.screens.set_up_picture import SetUpPicture, SetUpView
 from trainer.screens.words import tuning_words
 from trainer.tablature.glyphs import Ink, Rect
@@ -87,6 +88,9 @@ class SetUpScreen:
     def handle(self, action: Action) -> Screen | None:
         """Do what a key asks for."""
         match action:
+            case Pressed() if self._painted is not None:
+                hint = target_at(self._painted[1].hint_targets(self.view()), action)
+                return self if hint is None else self.handle(hint)
             case Command.CHOOSE:
                 return self._entered()
             case Command.RESTART if not self._guide.is_finished:
@@ -142,16 +146,16 @@ class SetUpScreen:
         step = self._guide.step
         return isinstance(step, StringStep) and not step.channel_of_course
 
-    def _hints(self) -> tuple[tuple[str, str], ...]:
-        leave = ("Esc", "leave, change nothing")
+    def _hints(self) -> tuple[Hint, ...]:
+        leave, help_ = ("Esc", "leave, change nothing", Command.BACK), ("F1", "all keys and marks", Command.KEYS)
         if self._guide.is_finished:
-            return ("Enter", "keep"), leave
+            return ("Enter", "keep", Command.CHOOSE), leave
         if self._waits_for_click and not self._is_silent:
-            return ("Enter", "start the click"), leave, ("F1", "all keys and marks")
+            return ("Enter", "start the click", Command.CHOOSE), leave, help_
         is_clicking = isinstance(self._guide.step, LatencyStep) and not self._is_silent
         enter = "that will do" if is_clicking else "leave this step out"
-        tuning = (("← →", "tuning"),) if self._may_change_tuning else ()
-        return ("Enter", enter), ("R", "this step again"), *tuning, leave, ("F1", "all keys and marks")
+        tuning = (("← →", "tuning", Command.RIGHT),) if self._may_change_tuning else ()
+        return ("Enter", enter, Command.CHOOSE), ("R", "this step again", Command.RESTART), *tuning, leave, help_
 
     def _entered(self) -> Screen:
         if self._guide.is_finished:

@@ -8,8 +8,9 @@ from trainer.playing.calibration.bend import BendStep
 from trainer.playing.calibration.guide import Guide, StepName
 from trainer.playing.calibration.latency import LatencyStep
 from trainer.playing.calibration.strings import StringStep
-from trainer.screens.hints import key_hints
+from trainer.screens.hints import Hint, hint_targets, key_hints
 from trainer.screens.paint import Fonts
+from trainer.screens.screen import Target
 from trainer.tablature.glyphs import Anchor, Dot, Glyph, Ink, Line, Size, Text
 from trainer.tablature.layout import unit_of
 from trainer.theory.pitch import pitch_name
@@ -34,7 +35,7 @@ class SetUpView:
     remark: str
     arrived: Sequence[str]
     """Decoded, the latest last."""
-    hints: Sequence[tuple[str, str]]
+    hints: Sequence[Hint]
 
 
 class SetUpPicture:
@@ -68,7 +69,16 @@ class SetUpPicture:
             case LatencyStep() as step:
                 glyphs += self._hits(view.guide, step)
         glyphs += self._findings(view.guide)
-        return glyphs + key_hints(view.hints, self._left_px, self._height_px - 28 * unit, fonts, unit, self._right_px)
+        return [*glyphs, *self._hints(view)]
+
+    def hint_targets(self, view: SetUpView) -> list[Target]:
+        """Where each hint can be pressed."""
+        return hint_targets(self._hints(view), [command for *_, command in view.hints], self._fonts)
+
+    def _hints(self, view: SetUpView) -> list[Text]:
+        rows = [(name, words) for name, words, _ in view.hints]
+        y_px = self._height_px - 28 * self._unit
+        return key_hints(rows, self._left_px, y_px, self._fonts, self._unit, self._right_px)
 
     def _lines(
         self, words: str, size: Size, ink: Ink, y_px: float, apart_px: float, most: int, right_px: float | None = None
