@@ -2,9 +2,10 @@ import pygame
 
 from tests.screens.desk import Page
 from trainer.playing.messages import StampedMessage
-from trainer.screens.look import CONTRAST, DARK, LIGHT, Look, look_of
-from trainer.screens.screen import Action, Command, Screen
-from trainer.window import _loop, is_repeat
+from trainer.screens.keys import KeysScreen
+from trainer.screens.look import CONTRAST, DARK, LIGHT, Look, look_of, wear, worn
+from trainer.screens.screen import Action, Command, Pressed, Screen
+from trainer.window import _given, _loop, is_repeat
 
 
 def down(key: int) -> pygame.event.Event:
@@ -36,6 +37,23 @@ def test_a_look_goes_round_and_text_grows_as_far_as_it_goes() -> None:
 
     assert [one.theme for one in themes] == [LIGHT, CONTRAST, DARK]
     assert largest.text_percent == 130
+
+
+def test_the_look_is_changed_by_the_mouse_on_the_page_of_keys() -> None:
+    before, size, keys = worn(), (1280, 720), KeysScreen(Page("list"))
+    try:
+        wear(Look())
+        for words in ("dark, light, or high contrast", "larger text"):
+            while words not in dict(keys.texts(size)):
+                keys.handle(Command.RIGHT)
+            area = dict(keys.texts(size))[words]
+            pressed = Pressed(area.left_px + 3, (area.top_px + area.bottom_px) / 2)
+            assert _given(keys, pressed, None) is keys
+        after = worn()
+    finally:
+        wear(before)
+
+    assert after == Look(LIGHT, 115)
 
 
 def test_a_look_that_is_not_known_is_the_usual_one() -> None:

@@ -21,8 +21,9 @@ from trainer.following.cues import Cue
 from trainer.pedals import Pedals
 from trainer.playing.messages import StampedMessage
 from trainer.screens.cued import command_of
+from trainer.screens.keys import KeysScreen
 from trainer.screens.look import Look, look_of, wear, worn
-from trainer.screens.screen import Action, Command, Screen, action_of
+from trainer.screens.screen import Action, Command, Pressed, Screen, action_of
 
 FRAME_NS = 1_000_000_000 // 60
 Size = tuple[int, int]
@@ -173,6 +174,9 @@ def _taken_in(
 
 def _given(screen: Screen, action: Action | None, memory: Memory | None) -> Screen | None:
     """The screen to go on with after an action; what changes the window's look is none of a screen's."""
+    if isinstance(action, Pressed) and isinstance(screen, KeysScreen):
+        pressed = screen.command_at(action)
+        action = pressed if pressed is Command.FULL_SCREEN or pressed in LOOKS else action
     if action is Command.FULL_SCREEN:
         pygame.display.toggle_fullscreen()
     elif isinstance(action, Command) and action in LOOKS:

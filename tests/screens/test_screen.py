@@ -10,8 +10,10 @@ from trainer.screens.screen import (
     LIST,
     PLAYING,
     STANDING,
+    Action,
     Command,
     Pressed,
+    Screen,
     Scrolled,
     Target,
     Typed,
@@ -149,6 +151,38 @@ def test_the_pages_of_help_are_turned_and_anything_else_goes_back() -> None:
     assert "Terms" in last
     assert {"Ctrl Z", "Marks", "missed", "working tempo"} | {key.name for key in KEYS} <= seen
     assert keys.handle(Pressed(0, 0)) is page
+
+
+class Told(Page):
+    """A page that notes what it was asked for."""
+
+    def __init__(self) -> None:
+        super().__init__("told")
+        self.asked: list[Action] = []
+
+    def handle(self, action: Action) -> Screen | None:
+        self.asked.append(action)
+        return self
+
+
+@pytest.mark.parametrize("place", [LIST, PLAYING, BUILDER])
+def test_a_line_of_the_page_of_keys_is_pressed_as_its_key(place: str) -> None:
+    size, told = (1280, 720), Told()
+    wanted = [key for key in KEYS if key.place == place and key.command is not Command.KEYS]
+    seen: dict[str, Command] = {}
+    for key in wanted:
+        page = KeysScreen(told, place=place)
+        for _ in range(14):
+            areas = dict(page.texts(size))
+            words = next((text for text in areas if key.words.startswith(text)), None)
+            if words is not None:
+                page.handle(Pressed(areas[words].left_px + 3, (areas[words].top_px + areas[words].bottom_px) / 2))
+                seen[key.words] = key.command
+                break
+            page.handle(Command.RIGHT)
+
+    assert told.asked == [key.command for key in wanted]
+    assert len(seen) == len(wanted)
 
 
 def test_help_begins_with_the_place_from_which_it_was_asked_for() -> None:

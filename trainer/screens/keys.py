@@ -1,8 +1,12 @@
-"""The pages of help: every key from the one table, every mark drawn by what draws it while playing, every term."""
+"""The pages of help: every key from the one table, every mark drawn by what draws it while playing, every term.
+
+A key's line can be pressed instead of the key, so that whatever has a key can be reached by the mouse alone.
+"""
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from functools import cache
+from itertools import pairwise
 
 import pygame
 
@@ -12,9 +16,24 @@ from trainer.screens.hints import hint_targets, key_hints
 from trainer.screens.look import colour
 from trainer.screens.marks import mark_rows
 from trainer.screens.paint import PagePainter, Painter
-from trainer.screens.screen import KEYS, Action, Command, Pressed, Screen, Scrolled, Target, target_at
+from trainer.screens.screen import (
+    BOARD,
+    BOARD_STANDING,
+    EVERYWHERE,
+    KEYS,
+    PLAYING,
+    STANDING,
+    Action,
+    Command,
+    Key,
+    Pressed,
+    Screen,
+    Scrolled,
+    Target,
+    target_at,
+)
 from trainer.shipped import SHARED
-from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
+from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text, TextMetrics
 from trainer.tablature.layout import unit_of
 
 ONWARDS = frozenset({Command.RIGHT, Command.NEXT_BAR, Command.NEXT_CHOICE})
@@ -24,6 +43,7 @@ MOUSE = Block(
     (
         Row("Press", "a row, a choice, a word at the foot"),
         Row("Press", "what is chosen: the next choice"),
+        Row("Press", "a line of this page: what its key does"),
         Row("Press", "a note, while paused or on the result: why it was judged so"),
         Row("Wheel", "the row before, the next row; while paused: the note before, the next note"),
         Row("Drop", "files of homework, on any page"),
@@ -32,6 +52,8 @@ MOUSE = Block(
 """What the mouse does beside pressing the words at the foot."""
 
 
+WITH_IT = {PLAYING: (STANDING,), BOARD: (BOARD_STANDING,)}
+"""Help that is asked for while playing is read while paused."""
 Pages = list[tuple[str, list[Glyph]]]
 """Each page with its title."""
 
@@ -67,10 +89,25 @@ class KeysScreen:
         if isinstance(action, Command) and action in ONWARDS | BACKWARDS:
             self._turned += 1 if action in ONWARDS else -1
             return self
-        is_on_hint = isinstance(action, Pressed) and target_at(self._tour_targets(), action) is not None
-        if self._tour is not None and (action is Command.TOUR or is_on_hint):
+        if isinstance(action, Pressed):
+            if self._tour is not None and target_at(self._tour_targets(), action) is not None:
+                return self._tour()
+            command = self.command_at(action)
+            return self._back_to if command is None else self._back_to.handle(command)
+        if self._tour is not None and action is Command.TOUR:
             return self._tour()
         return self._back_to.handle(action) if action is Command.QUIT else self._back_to
+
+    def command_at(self, pressed: Pressed) -> Command | None:
+        """What the key does whose line is pressed; None beside them, and for keys that work elsewhere."""
+        if self._painter.latest is None:
+            return None
+        size, painter = self._painter.latest
+        places = {self._place, *WITH_IT.get(self._place, ()), EVERYWHERE}
+        lines = _lines_of(self._page(size), _keys_from(self._place), painter.fonts)
+        targets = (Target(area, key.command) for key, area in lines if key.place in places)
+        found = target_at(targets, pressed)
+        return found if isinstance(found, Command) and found is not Command.KEYS else None
 
     def draw(self, surface: pygame.Surface, now_ns: int) -> None:  # noqa: ARG002 - nothing moves here
         """Paint the page."""
@@ -88,7 +125,7 @@ class KeysScreen:
         place = max(0, min(len(pages) - 1, first + self._turned))
         self._turned = place - first
         title, glyphs = pages[place]
-        hint = f"page {place + 1} of {len(pages)} · ← → turn · any other key or a press goes back"
+        hint = f"page {place + 1} of {len(pages)} · ← → turn · press a line: do it · any other key: back"
         return [
             *self._tour_hint(self._painter.of(size)),
             Text(48 * unit, 50 * unit, title, Size.TITLE, Ink.INK, Anchor.LEFT),
@@ -134,9 +171,26 @@ class KeysScreen:
 
 def key_blocks(first: str = "") -> tuple[Block, ...]:
     """Every key, by where it works; one place first."""
-    places = sorted(dict.fromkeys(key.place for key in KEYS), key=lambda place: place != first)
-    blocks = [Block(place, [Row(key.name, key.words) for key in KEYS if key.place == place]) for place in places]
+    keys = _keys_from(first)
+    places = dict.fromkeys(key.place for key in keys)
+    blocks = [Block(place, [Row(key.name, key.words) for key in keys if key.place == place]) for place in places]
     return (*blocks, MOUSE)
+
+
+def _keys_from(first: str) -> list[Key]:
+    """All keys, place by place, one place first."""
+    places = sorted(dict.fromkeys(key.place for key in KEYS), key=lambda place: place != first)
+    return [key for place in places for key in KEYS if key.place == place]
+
+
+def _lines_of(page: Sequence[Glyph], keys: Sequence[Key], metrics: TextMetrics) -> Iterator[tuple[Key, Rect]]:
+    """Where each key of a page stands with the first line of what it does."""
+    texts = [glyph for glyph in page if isinstance(glyph, Text)]
+    for name, words in pairwise(texts):
+        key = next((key for key in keys if key.name == name.text and key.words.startswith(words.text)), None)
+        if key is not None:
+            left, right, pad_px = name.bounds(metrics), words.bounds(metrics), metrics.cap_px(Size.SMALL) * 0.5
+            yield key, Rect(left.left_px, left.top_px - pad_px, right.right_px, right.bottom_px + pad_px)
 
 
 @cache
