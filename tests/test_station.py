@@ -75,15 +75,29 @@ def test_two_inputs_are_heard_apart_and_turns_change_whose_playing_counts(ports:
         ports("Hut pickup").waiting.append(note(60, at_ns))
         ports("Barn pickup").waiting.append(note(70, at_ns))
 
-    first = station.poll(1), station.aside
+    first = station.poll(1), station.heard_aside()
     station.play_on(second=True)
-    second = station.poll(2), station.aside
+    second = station.poll(2), station.heard_aside()
     station.play_on(second=False)
-    again = station.poll(3), station.aside
+    again = station.poll(3), station.heard_aside()
 
     assert first == ((note(60, 1),), (note(70, 1),))
     assert second == ((note(70, 2),), (note(60, 2),))
     assert again == ((note(60, 3),), (note(70, 3),))
+
+
+def test_nothing_of_the_other_input_is_lost_between_two_questions(ports: Callable[[str], Port]) -> None:
+    """The window polls more often than it asks a screen to take in what arrived."""
+    station = Station("Hut pickup", SilentSound("test"))
+    station.choose_second("Barn pickup")
+    for at_ns in (1, 2, 3):
+        ports("Barn pickup").waiting.append(note(70, at_ns))
+
+    for now_ns in (1, 2, 3):
+        station.poll(now_ns)
+
+    assert station.heard_aside() == (note(70, 1), note(70, 2), note(70, 3))
+    assert station.heard_aside() == ()
 
 
 @pytest.mark.usefixtures("ports")
@@ -140,6 +154,6 @@ def test_a_run_is_played_on_the_input_whose_turn_it_is() -> None:
     run.finish(run.zero_ns + 60_000_000_000)
 
     assert heard
-    assert station.aside == ()
+    assert station.heard_aside() == ()
     station.choose_second("")
     assert (station.is_second_playing, station.input_name) == (False, DEMONSTRATION)

@@ -78,6 +78,7 @@ class Classroom:
         trouble = station.take_up_second()
 
         def begin(caller: Caller, silence_ns: int) -> CallAndAnswer:
+            station.heard_aside()  # what was played before is no part of it
             first, second = Player(station.profile, station.announced()), station.second
             other = None if second is None else Player(second.profile, second.announced())
             if caller is Caller.LINE:
@@ -88,7 +89,7 @@ class Classroom:
             line,
             CallDoors(
                 begin=begin,
-                aside=lambda: station.aside,
+                aside=station.heard_aside,
                 inputs=lambda: (station.device, "" if station.second is None else station.second.device),
                 next_second=station.next_second,
                 hear=self._hear,

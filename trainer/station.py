@@ -6,6 +6,7 @@ computer's steady clock, `time.perf_counter_ns`, the one that stamps the input a
 """
 
 import time
+from collections import deque
 from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -38,6 +39,8 @@ from trainer.score.tempo import Tempo
 
 SIMULATED = "simulated"
 DEMONSTRATION = "demonstration"
+MOST_ASIDE = 4096
+"""So many messages of an input that nobody asks for are laid aside; older ones are let go."""
 SECOND_PLAYER = "second player"
 """Whose takes those on the second input are when nobody was named."""
 
@@ -76,8 +79,8 @@ class Station:
         self.second_player = ""
         """Who plays on the second input; empty: whoever is there."""
         self.second: Seat | None = None
-        self.aside: tuple[StampedMessage, ...] = ()
-        """What the input whose turn it is not has said between the last two polls."""
+        self._aside: deque[StampedMessage] = deque(maxlen=MOST_ASIDE)
+        """What the input whose turn it is not has said since somebody asked."""
         self._first = self._seat = self._seated(input_name or self._first_input())
 
     @staticmethod
@@ -156,6 +159,7 @@ class Station:
     def play_on(self, *, second: bool) -> None:
         """Whose turn it is: runs begin on that input; without a second one the first plays on."""
         self._seat = self.second if second and self.second is not None else self._first
+        self._aside.clear()
 
     @property
     def names(self) -> tuple[str, str]:
@@ -168,10 +172,17 @@ class Station:
         return self._seat is not self._first
 
     def poll(self, now_ns: int) -> tuple[StampedMessage, ...]:
-        """What has arrived since the last poll, on the steady clock; `aside` is then what the other input said."""
+        """What has arrived since the last poll, on the steady clock; what the other input says is laid aside."""
         other = self._first if self.is_second_playing else self.second
-        self.aside = () if other is None else other.poll(now_ns)
+        if other is not None:
+            self._aside.extend(other.poll(now_ns))
         return self._seat.poll(now_ns)
+
+    def heard_aside(self) -> tuple[StampedMessage, ...]:
+        """What the other input has said since this was asked last, however often was polled meanwhile."""
+        heard = tuple(self._aside)
+        self._aside.clear()
+        return heard
 
     def announced(self) -> tuple[StampedMessage, ...]:
         """What the device has said since it was chosen and still holds, stamped 0."""

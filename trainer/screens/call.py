@@ -49,7 +49,7 @@ class CallDoors:
     begin: Callable[[Caller, int], CallAndAnswer]
     """Begin anew on the inputs that are chosen; how long a silence ends a phrase, in ns."""
     aside: Callable[[], tuple[StampedMessage, ...]]
-    """What the second input has said since the last frame."""
+    """What the second input has said since this was asked last."""
     inputs: Callable[[], tuple[str, str]]
     """What the two inputs are called; the second one is empty when there is none."""
     next_second: Callable[[], str]
