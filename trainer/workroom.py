@@ -87,6 +87,11 @@ class Library:
         paths = (self._files[name] for name in names if name in self._files)
         self._waiting = deque(path for path in paths if path not in kept)
 
+    @property
+    def is_reading(self) -> bool:
+        """Whether some wait to be read."""
+        return bool(self._waiting)
+
     def read_on(self, within_ns: int) -> bool:
         """Read for about so long, one exercise at least; whether there was one to read."""
         if not self._waiting:

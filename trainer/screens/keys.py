@@ -178,8 +178,9 @@ def key_blocks(first: str = "") -> tuple[Block, ...]:
 
 
 def _keys_from(first: str) -> list[Key]:
-    """All keys, place by place, one place first."""
-    places = sorted(dict.fromkeys(key.place for key in KEYS), key=lambda place: place != first)
+    """All keys, place by place; first those that work at one place."""
+    here = dict.fromkeys((first, *WITH_IT.get(first, ()), *([EVERYWHERE] if first else [])))
+    places = dict.fromkeys((*here, *(key.place for key in KEYS)))
     return [key for place in places for key in KEYS if key.place == place]
 
 
