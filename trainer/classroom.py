@@ -120,10 +120,8 @@ def handed_out(line: Exercise) -> str:
         done = hand_out(line, f"{FROM_THE_BOARD} {now[:10]}", now, secrets.token_hex(6))
     except (KeepingError, HomeworkError, SheetError) as error:
         return f"Not all was handed out: {error}."
-    return (
-        f"Handed out in {_short(done.folder)}: {done.sheet.name} to print, {done.homework.name} for pupils; "
-        f"kept as {done.name}."
-    )
+    ending = done.homework.suffix
+    return f"Handed out: {_short(done.sheet)} to print, {ending} beside it for pupils; kept as an exercise too."
 
 
 def kept_room(memory: Memory | None) -> Room:
@@ -134,6 +132,6 @@ def kept_room(memory: Memory | None) -> Room:
         return Room()
 
 
-def _short(folder: Path) -> str:
+def _short(path: Path) -> str:
     home = Path.home()
-    return f"~/{folder.relative_to(home)}" if folder.is_relative_to(home) else str(folder)
+    return f"~/{path.relative_to(home)}" if path.is_relative_to(home) else str(path)

@@ -28,7 +28,6 @@ class HandedOut:
 
     name: str
     """Of the exercise."""
-    folder: Path
     sheet: Path
     homework: Path
 
@@ -54,7 +53,7 @@ def hand_out(line: Exercise, title: str, made: str, identity: str) -> HandedOut:
     write(homework, assignment_bytes(assignment))
     for path, data in files_of((line,), sheet):
         write(path, data)
-    return HandedOut(name, folder, sheet, homework)
+    return HandedOut(name, sheet, homework)
 
 
 def _free(title: str) -> tuple[str, str]:
