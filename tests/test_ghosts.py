@@ -32,7 +32,7 @@ def found(folder: Path | None, choice: GhostChoice, player: str = "") -> Ghost |
 
 
 def figures(ghost: Ghost | None) -> tuple[int, float] | None:
-    return None if ghost is None else (ghost.clean, ghost.quarters_per_minute)
+    return None if ghost is None else (ghost.as_written, ghost.quarters_per_minute)
 
 
 @pytest.mark.parametrize("knows_history", [False, True])

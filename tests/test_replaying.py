@@ -196,7 +196,7 @@ def test_another_take_lies_under_the_first_note_by_note(tmp_path: Path) -> None:
     watched.given(Command.TWINS)
 
     assert (alone.other, alone.beneath) == (None, "neck")
-    assert (view.beneath, view.other_words) == ("other", "other take: 2026-03-01 09:30, ♩ = 66, 29 of 32 clean")
+    assert (view.beneath, view.other_words) == ("other", "other take: 2026-03-01 09:30, ♩ = 66, 29 of 32 as written")
     assert view.other is not None
     assert [index for index, state in view.other.items() if isinstance(state.verdict, Missed)] == [8]
     assert watched.screen.view(watched.now_ns).beneath == "neck"

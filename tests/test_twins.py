@@ -16,7 +16,7 @@ def test_the_last_take_of_a_line_is_judged_with_its_tempo_and_its_slips(tmp_path
 
     assert figures is not None
     notes = 2 * len(load_exercise("two-gates").notes)
-    assert (figures.notes, figures.clean, figures.quarters_per_minute) == (notes, notes - 2, 72)
+    assert (figures.notes, figures.as_written, figures.quarters_per_minute) == (notes, notes - 2, 72)
     assert figures.date == (FIRST + timedelta(minutes=5)).isoformat()
     assert figures.spread_ms is not None
     assert figures.spread_ms < 5
@@ -37,7 +37,7 @@ def test_what_was_still_ahead_when_the_player_stopped_is_not_missed(tmp_path: Pa
     assert figures is not None
     length = len(load_exercise("two-gates").notes)
     assert length - 1 <= figures.notes <= length + 1
-    assert figures.clean >= figures.notes - 1
+    assert figures.as_written >= figures.notes - 1
 
 
 def test_a_take_of_a_stretch_and_a_file_that_is_no_take_are_passed_over(tmp_path: Path) -> None:

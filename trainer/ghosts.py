@@ -45,7 +45,7 @@ class _Candidate:
 
     began: str
     number: int
-    clean: int
+    as_written: int
     quarters_per_minute: Fraction
     read: Callable[[], Session]
 
@@ -83,7 +83,7 @@ class Ghosts:
                 for one in whole_passes(history, line, self._player(), pace):
                     known.add(one.file)
                     read = self._reader(folder, one.take_id, one.file)
-                    found.append(_Candidate(one.began, one.number, one.clean, one.quarters_per_minute, read))
+                    found.append(_Candidate(one.began, one.number, one.as_written, one.quarters_per_minute, read))
                 known |= history.known_files().keys()
         except HistoryError:
             pass  # the files tell
@@ -129,7 +129,7 @@ class Ghosts:
 
 
 def _fitness(one: _Candidate) -> tuple[int, Fraction, tuple[float, int]]:
-    return one.clean, one.quarters_per_minute, _latest(one)
+    return one.as_written, one.quarters_per_minute, _latest(one)
 
 
 def _latest(one: _Candidate) -> tuple[float, int]:
@@ -140,10 +140,10 @@ def _passes_in(kept: TakeFile, session: Session) -> list[_Candidate]:
     """The whole passes of a judged take."""
     found: list[_Candidate] = []
     for number in range(len(session.exercise.notes) // session.pass_length):
-        clean = _clean(session, number)
-        if clean is not None:
+        as_written = _as_written(session, number)
+        if as_written is not None:
             header = kept.header
-            found.append(_Candidate(header.date, number, clean, header.quarters_per_minute, lambda: session))
+            found.append(_Candidate(header.date, number, as_written, header.quarters_per_minute, lambda: session))
     return found
 
 
@@ -151,21 +151,21 @@ def _indices(session: Session, number: int) -> range:
     return range(number * session.pass_length, (number + 1) * session.pass_length)
 
 
-def _clean(session: Session, number: int) -> int | None:
+def _as_written(session: Session, number: int) -> int | None:
     """How many notes of a pass were as written; None when not all of them were reached."""
     indices = _indices(session, number)
     if any(session.ledger.of_written(index) is None for index in indices):
         return None
-    return pass_summary(session.exercise, session.ledger, indices).clean
+    return pass_summary(session.exercise, session.ledger, indices).as_written
 
 
 def _ghost(session: Session, chosen: _Candidate) -> Ghost | None:
     """A pass as it is judged now; None when it turns out not to be whole."""
-    clean = _clean(session, chosen.number)
-    if clean is None:
+    as_written = _as_written(session, chosen.number)
+    if as_written is None:
         return None
     states = {
         place: state_of(index, session.exercise, session.ledger, session.onsets)
         for place, index in enumerate(_indices(session, chosen.number))
     }
-    return Ghost(states, clean, float(chosen.quarters_per_minute), chosen.began)
+    return Ghost(states, as_written, float(chosen.quarters_per_minute), chosen.began)

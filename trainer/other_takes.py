@@ -40,9 +40,11 @@ def judged_beside(take: Take, line: Exercise) -> OtherTake | None:
         return None
     session = session_over(take, header)
     attempted = [index for index in range(len(session.exercise.notes)) if session.ledger.of_written(index) is not None]
-    clean = pass_summary(session.exercise, session.ledger, attempted).clean
+    as_written = pass_summary(session.exercise, session.ledger, attempted).as_written
     when = header.date[:16].replace("T", " ")
-    words = f"other take: {when}, ♩ = {float(header.quarters_per_minute):g}, {clean} of {len(attempted)} clean"
+    words = (
+        f"other take: {when}, ♩ = {float(header.quarters_per_minute):g}, {as_written} of {len(attempted)} as written"
+    )
     passes = max(1, -(-(max(attempted, default=0) + 1) // session.pass_length))
     return OtherTake(dict(_states(session)), passes, words)
 

@@ -5,7 +5,7 @@ again. A take of a stretch or a loop is passed over, because its figures say not
 still ahead when the player stopped is left open.
 
 Conventions: a take file is found by its name (`devices.take_names`) and is believed only when its header names the
-exercise too. `clean` counts notes as the result screen does: matched, and begun
+exercise too. `as_written` counts notes as the result screen does: matched, and begun
 as written as far as that was heard.
 """
 
@@ -103,7 +103,7 @@ def _figures(
         pace=pace,
         quarters_per_minute=tempo,
         notes=summary.notes,
-        clean=summary.clean,
+        as_written=summary.as_written,
         bias_ms=summary.bias_ms,
         spread_ms=summary.spread_ms,
         techniques=summary.techniques,

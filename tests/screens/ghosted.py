@@ -23,8 +23,8 @@ def ghost_of(name: str, skill: Skill = EXACT, faults: str = "") -> Ghost:
     session = desk.runs[0].session
     notes = range(len(session.exercise.notes))
     states = {index: state_of(index, session.exercise, session.ledger, session.onsets) for index in notes}
-    clean = pass_summary(session.exercise, session.ledger, notes).clean
-    return Ghost(states, clean, float(session.tempo.quarters_per_minute), "2026-11-20T10:00:00")
+    as_written = pass_summary(session.exercise, session.ledger, notes).as_written
+    return Ghost(states, as_written, float(session.tempo.quarters_per_minute), "2026-11-20T10:00:00")
 
 
 def ghosting_of(name: str, skill: Skill = EXACT, faults: str = "") -> Ghosting:

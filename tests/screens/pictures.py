@@ -174,7 +174,7 @@ def figures(name: str) -> TakeFigures | None:
         pace="click",
         quarters_per_minute=exercise.tempo.quarters_per_minute,
         notes=summary.notes,
-        clean=summary.clean,
+        as_written=summary.as_written,
         bias_ms=summary.bias_ms,
         spread_ms=summary.spread_ms,
         techniques=summary.techniques,

@@ -56,7 +56,7 @@ def test_the_takes_own_figures_stay_beside_the_coach_and_tab_shows_the_passes() 
     assert "On the neck" in words_of(screen)
     screen.handle(Command.NEXT_CHOICE)
     assert "Pass by pass" in words_of(screen)
-    assert "32/32 clean" in words_of(screen)
+    assert "32/32 as written" in words_of(screen)
 
 
 def test_few_passes_are_not_enough_and_show_no_weakness() -> None:

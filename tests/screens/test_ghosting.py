@@ -51,7 +51,7 @@ def test_one_key_chooses_whom_to_play_against_and_it_is_remembered() -> None:
     screen.handle(GHOST)
 
     assert (without.ghost, without.ghost_words) == ({}, "")
-    assert with_last.ghost_words.startswith("ghost: last pass, 32 of 32 clean")
+    assert with_last.ghost_words.startswith("ghost: last pass, 32 of 32 as written")
     deviation_ns = with_last.ghost[4].deviation_ns
     assert deviation_ns is not None
     assert abs(deviation_ns - 30_000_000) < 2_000_000

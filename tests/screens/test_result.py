@@ -27,7 +27,7 @@ FIGURES = TakeFigures(
     pace="click",
     quarters_per_minute=Fraction(66),
     notes=320,
-    clean=301,
+    as_written=301,
     bias_ms=2.1,
     spread_ms=14.2,
     techniques=(TechniqueCount(Technique.SLIDE, 72, 61, 5, 6),),
@@ -86,7 +86,7 @@ def test_a_line_without_a_slip_stands_out_nowhere() -> None:
     words = words_of(screen)
 
     assert "64 of 64 notes as written" in words
-    assert any(text.startswith("1   32/32 clean") for text in words)
+    assert any(text.startswith("1   32/32 as written") for text in words)
 
 
 @pytest.mark.parametrize(("played_ns", "reminds"), [(DUE_NS - 1, False), (DUE_NS, True)])

@@ -45,7 +45,7 @@ def test_the_choices_go_round_and_say_what_they_mean() -> None:
 
     assert [choice.following for choice in GhostChoice] == [GhostChoice.LAST, GhostChoice.BEST, GhostChoice.OFF]
     assert ghost.words(GhostChoice.BEST) == (
-        "ghost: best pass (most notes clean, then fastest), 1 of 2 clean at ♩ = 84, 2026-11-20"
+        "ghost: best pass (most notes as written, then fastest), 1 of 2 as written at ♩ = 84, 2026-11-20"
     )
     assert [nobody_words(choice) for choice in (GhostChoice.OFF, GhostChoice.LAST)] == [
         "",

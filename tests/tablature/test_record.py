@@ -138,7 +138,7 @@ def test_a_pass_is_clean_where_matched_and_begun_as_written() -> None:
 
     summary = pass_summary(take.exercise, take.ledger, range(4))
 
-    assert summary.words == ("2 of 4 clean", "bias +4 ms", "spread 3 ms", "slid 0 of 1")
+    assert summary.words == ("2 of 4 as written", "bias +4 ms", "spread 3 ms", "slid 0 of 1")
 
 
 def test_techniques_are_added_up_over_takes() -> None:

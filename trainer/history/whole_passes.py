@@ -1,4 +1,4 @@
-"""The whole passes of a line that the history knows, each with how many of its notes were clean."""
+"""The whole passes of a line that the history knows, each with how many of its notes were as written."""
 
 from dataclasses import dataclass
 from fractions import Fraction
@@ -25,7 +25,7 @@ class WholePass:
     """When its take began, ISO 8601."""
     number: int
     """Counted in the take, from 0."""
-    clean: int
+    as_written: int
     """Notes as written, as the result counts them."""
     quarters_per_minute: Fraction
 
@@ -45,13 +45,13 @@ def whole_passes(history: History, line: Exercise, player: str, pace: Pace) -> t
             (exercise_hash(line), player, pace.value),
         )
         return tuple(
-            WholePass(take_id, file, began, number, _clean(outcomes, techniques), Fraction(above, below))
+            WholePass(take_id, file, began, number, _as_written(outcomes, techniques), Fraction(above, below))
             for take_id, file, began, number, outcomes, techniques, above, below in rows
             if len(outcomes) == len(line.notes) and letters.OPEN not in outcomes
         )
 
 
-def _clean(outcomes: str, techniques: str) -> int:
+def _as_written(outcomes: str, techniques: str) -> int:
     return sum(
         outcome in letters.MATCHED and technique not in OTHERWISE
         for outcome, technique in zip(outcomes, techniques, strict=True)

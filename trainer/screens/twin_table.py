@@ -10,9 +10,9 @@ from trainer.tablature.figures import TakeFigures
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text, TextMetrics
 
 ROW_PX = 33.0
-BRIEF: Mapping[str, float] = {"clean": 0.305, "spread": 0.46, "tempo": 0.575, "played": 0.68, "by": 0.85}
+BRIEF: Mapping[str, float] = {"as written": 0.305, "spread": 0.46, "tempo": 0.575, "played": 0.68, "by": 0.85}
 WHOLE: Mapping[str, float] = {
-    "clean": 0.24,
+    "as written": 0.24,
     "bias": 0.34,
     "spread": 0.42,
     "techniques": 0.5,

@@ -26,7 +26,7 @@ class PassSummary:
     """One time through a stretch of notes."""
 
     notes: int
-    clean: int
+    as_written: int
     """Matched, and begun as written as far as that was heard."""
     bias_ms: float | None
     spread_ms: float | None
@@ -35,7 +35,7 @@ class PassSummary:
     @property
     def words(self) -> tuple[str, ...]:
         """The figures in the words of the trade."""
-        words = [f"{self.clean} of {self.notes} clean"]
+        words = [f"{self.as_written} of {self.notes} as written"]
         if self.bias_ms is not None:
             words.append(f"bias {signed_ms(self.bias_ms)} ms")
         if self.spread_ms is not None:
@@ -45,7 +45,7 @@ class PassSummary:
     @property
     def brief_words(self) -> tuple[str, ...]:
         """The same, as short as a row of a table."""
-        words = [f"{self.clean}/{self.notes} clean"]
+        words = [f"{self.as_written}/{self.notes} as written"]
         if self.bias_ms is not None:
             words.append(f"bias {signed_ms(self.bias_ms)}")
         if self.spread_ms is not None:
@@ -66,7 +66,7 @@ class TakeFigures:
     quarters_per_minute: Fraction
     notes: int
     """How many were attempted, at least one."""
-    clean: int
+    as_written: int
     bias_ms: float | None
     spread_ms: float | None
     techniques: tuple[TechniqueCount, ...]
@@ -75,7 +75,7 @@ class TakeFigures:
     def words(self) -> dict[str, str]:
         """The figures by their headings, to be set side by side."""
         return {
-            "clean": f"{100 * self.clean / self.notes:.0f} % of {self.notes}",
+            "as written": f"{100 * self.as_written / self.notes:.0f} % of {self.notes}",
             "bias": "" if self.bias_ms is None else f"{signed_ms(self.bias_ms)} ms",
             "spread": "" if self.spread_ms is None else f"{self.spread_ms:.0f} ms",
             "techniques": "  ".join(
@@ -97,16 +97,16 @@ def technique_words(count: TechniqueCount) -> str:
 def pass_summary(exercise: Exercise, ledger: Ledger, indices: Sequence[int], *, is_timed: bool = True) -> PassSummary:
     """The figures of the notes at `indices`, by their latest attempts; no bias where nothing was due by a click."""
     deviations_ms = []
-    clean = 0
+    as_written = 0
     for index in indices:
         verdict, technique = ledger.of_written(index), ledger.technique_of(index)
         if isinstance(verdict, Match):
-            clean += technique is None or technique.result is not TechniqueResult.OTHERWISE
+            as_written += technique is None or technique.result is not TechniqueResult.OTHERWISE
             if verdict.deviation_ns is not None:
                 deviations_ms.append(verdict.deviation_ns / 1e6)
     return PassSummary(
         notes=len(indices),
-        clean=clean,
+        as_written=as_written,
         bias_ms=bias_ms(deviations_ms) if is_timed else None,
         spread_ms=spread_ms(deviations_ms),
         techniques=technique_counts(exercise, ledger, indices),

@@ -35,7 +35,7 @@ class GhostChoice(Enum):
 MEANINGS = {
     GhostChoice.OFF: "",
     GhostChoice.LAST: "last pass",
-    GhostChoice.BEST: "best pass (most notes clean, then fastest)",
+    GhostChoice.BEST: "best pass (most notes as written, then fastest)",
 }
 """What a choice means, in words for the screen."""
 
@@ -46,7 +46,7 @@ class Ghost:
 
     states: Mapping[int, NoteState]
     """By the notes of the line."""
-    clean: int
+    as_written: int
     """How many of its notes were as written."""
     quarters_per_minute: float
     date: str
@@ -54,7 +54,7 @@ class Ghost:
 
     def words(self, choice: GhostChoice) -> str:
         """Which pass it is, for the foot of the screen."""
-        figures = f"{self.clean} of {len(self.states)} clean at ♩ = {self.quarters_per_minute:g}"
+        figures = f"{self.as_written} of {len(self.states)} as written at ♩ = {self.quarters_per_minute:g}"
         return f"ghost: {MEANINGS[choice]}, {figures}, {self.date[:10]}"
 
 
