@@ -92,7 +92,8 @@ def test_ctrl_c_stops_it_and_another_call_goes_on_to_what_one_go_gives(years: Pa
     assert f"stopped; {len(left)} takes are still to be judged" in words
     assert 0 < len(left) < TAKES
     assert rest == ""
-    with opened(place) as stopped, opened(years) as in_one_go:
+    whole = shutil.copytree(years, place.parent / "whole")
+    with opened(place) as stopped, opened(whole) as in_one_go:
         rejudge(in_one_go, takes_to_judge(in_one_go), processes=2)
         assert said(stopped) == said(in_one_go)
         assert changes_by_today(stopped) == changes_by_today(in_one_go)
