@@ -16,7 +16,7 @@ from trainer.devices.sound import SilentSound
 from trainer.following.verdict import Missed
 from trainer.other_takes import other_files, other_take
 from trainer.playing.take import LONGEST_NOTE, Take, TakeHeader, note_path, read_take
-from trainer.replaying import BEFORE_NS, PICTURE_PX, Replay, replay_screen, review_of
+from trainer.replaying import BEFORE_NS, PICTURE_PX, Replay, picture_of, replay_screen, review_of
 from trainer.run import RunPlan
 from trainer.score.library import load_exercise
 from trainer.screens.review import ReviewScreen
@@ -338,3 +338,20 @@ def test_a_take_that_was_just_played_is_left_for_where_it_was_asked_for(tmp_path
     assert screen.handle(Command.BACK) is page
     one.write_bytes(b"not a file of notes")
     assert review_of(one, lambda: page, SilentSound("it is switched off")) is None
+
+
+def test_a_picture_holds_whole_bars_and_a_note_has_room_of_its_own(tmp_path: Path) -> None:
+    one, _ = keep_two(tmp_path)
+    take = read_take(one)
+    assert take.header is not None
+    line = load_exercise("two-gates-slid")
+
+    def height(first: int, last: int) -> int:
+        assert take.header is not None
+        return picture_of(one, take, take.header, line, None, 900, (first, last)).get_height()
+
+    some, all_of_the_bars = height(10, 13), height(8, 15)
+    keep_note(one, "Slower.")
+
+    assert some == all_of_the_bars < height(8, 24)
+    assert height(8, 15) > some

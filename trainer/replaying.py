@@ -23,6 +23,7 @@ from trainer.run import Run, RunPlan
 from trainer.score.exercise import Exercise
 from trainer.score.serial import exercise_from_dict
 from trainer.screens.other_takes import OtherTakes
+from trainer.screens.parts import whole_bars
 from trainer.screens.passage import Passage, Shown, passage_surface
 from trainer.screens.practice import Outcome
 from trainer.screens.result import ResultScreen
@@ -122,13 +123,17 @@ def picture_of(
     width_px: int,
     ends: tuple[int, int] | None,
 ) -> Surface:
-    """A picture of a take or of some of its notes, with another take below it; `ValueError` for what cannot be."""
+    """A picture of a take, or of the bars of some of its notes, with another take below it.
+
+    `ValueError` for what cannot be.
+    """
     session = session_over(take, header)
     stretch_notes = len(session.exercise.notes)
     first, last = ends or (0, stretch_notes - 1)
     if not 0 <= first <= last < stretch_notes:
         raise ValueError(f"notes {first}-{last}: expected a first and a last one of 0 to {stretch_notes - 1}")
     plan = plan_of(header, exercise)
+    first, last = whole_bars(session.exercise, first, last)
     states = {
         index: state_of(index, session.exercise, session.ledger, session.onsets) for index in range(first, last + 1)
     }

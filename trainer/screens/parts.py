@@ -59,6 +59,11 @@ def bar_of(exercise: Exercise, index: int) -> range:
     return range(inside[0], inside[-1] + 1)
 
 
+def whole_bars(exercise: Exercise, first: int, last: int) -> tuple[int, int]:
+    """The first and the last note of all bars that some notes are in."""
+    return bar_of(exercise, first)[0], bar_of(exercise, last)[-1]
+
+
 def moved(exercise: Exercise, cursor: int, command: Command) -> int:
     """Where a command moves the cursor: by a note, by a bar, to an end; it stays for any other command."""
     last, bar = len(exercise.notes) - 1, bar_of(exercise, cursor)

@@ -23,8 +23,8 @@ NARROWEST_PX, WIDEST_PX = 480, 8000
 MOST_NOTES = 1000
 LEAST_UNIT = 0.45
 """In a narrower picture nothing is drawn smaller; there are more systems."""
-MARGIN_PX, HEAD_PX, WORDS_PX, LEGEND_ROW_PX = 48.0, 150.0, 40.0, 92.0
-"""At unit 1: beside everything, over the first system, for a line of words, for a row of the legend."""
+MARGIN_PX, WORDS_PX, LEGEND_ROW_PX = 48.0, 40.0, 92.0
+"""At unit 1: beside everything, for a line of words, for a row of the legend."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +63,7 @@ def passage_surface(passage: Passage, width_px: int) -> pygame.Surface:
     unit = max(LEAST_UNIT, width_px / 1920)
     painter = Painter(unit)
     right_px = width_px - MARGIN_PX * unit
-    glyphs = _head(passage, right_px, painter)
-    y_px = HEAD_PX * unit
+    glyphs, y_px = _head(passage, right_px, painter)
     lines: list[tuple[StandingLine, float]] = []
     takes = (
         [("", shown.states)]
@@ -95,27 +94,24 @@ def _line(passage: Passage, states: Mapping[int, NoteState], area: Rect, painter
     return StandingLine(excerpt, passage.tempo, area, painter, played=played)
 
 
-def _head(passage: Passage, right_px: float, painter: Painter) -> list[Glyph]:
-    """Title, line, tempo and take, and the note about it, as far as there is room."""
+def _head(passage: Passage, right_px: float, painter: Painter) -> tuple[list[Glyph], float]:
+    """Title, tempo, line and take, and what was noted about it; and where the first system may begin."""
     unit, fonts = painter.unit, painter.fonts
     left_px = MARGIN_PX * unit
     room_px = right_px - left_px
     tempo = tempo_words(passage.tempo)
-    title_px = room_px - fonts.width_px(tempo, Size.TITLE) - 40 * unit
-    rows = [line_words(passage.exercise), passage.words if passage.shown.other is None else "", passage.note]
-    words = " · ".join(row for row in rows if row)
-    return [
-        Text(
-            left_px,
-            46 * unit,
-            fonts.elided(passage.exercise.title, Size.TITLE, title_px),
-            Size.TITLE,
-            Ink.INK,
-            Anchor.LEFT,
-        ),
+    title = fonts.elided(passage.exercise.title, Size.TITLE, room_px - fonts.width_px(tempo, Size.TITLE) - 40 * unit)
+    glyphs: list[Glyph] = [
+        Text(left_px, 46 * unit, title, Size.TITLE, Ink.INK, Anchor.LEFT),
         Text(right_px, 46 * unit, tempo, Size.TITLE, Ink.INK, Anchor.RIGHT),
-        Text(left_px, 96 * unit, fonts.elided(words, Size.SMALL, room_px), Size.SMALL, Ink.MUTED, Anchor.LEFT),
     ]
+    y_px = 96 * unit
+    take = "" if passage.shown.other is not None else passage.words  # else it stands over its own systems
+    for words, ink in ((line_words(passage.exercise), Ink.MUTED), (take, Ink.MUTED), (passage.note, Ink.INK)):
+        for line in fonts.wrapped(words, Size.SMALL, room_px):
+            glyphs.append(Text(left_px, y_px, line, Size.SMALL, ink, Anchor.LEFT))
+            y_px += 0.8 * WORDS_PX * unit
+    return glyphs, y_px + 0.3 * WORDS_PX * unit
 
 
 def _legend(y_px: float, right_px: float, painter: Painter) -> tuple[list[Glyph], float]:

@@ -13,7 +13,7 @@ from trainer.playing.messages import StampedMessage
 from trainer.run import Run, RunPlan
 from trainer.screens.hints import Hint
 from trainer.screens.other_takes import OtherTakes
-from trainer.screens.parts import Part, played_ns
+from trainer.screens.parts import Part, played_ns, whole_bars
 from trainer.screens.passage import Shown
 from trainer.screens.practice import Outcome, PracticeScreen
 from trainer.screens.practice_keys import ALWAYS_KEYS, WALKING, beneath_hint
@@ -199,9 +199,10 @@ class ReviewScreen(PracticeScreen):
                 pass
 
     def _shown(self) -> Shown:
-        """The notes that are seen, with what was played of them."""
+        """The bars that are seen, with what was played of them."""
         stretch, view = self._stretches[-1], self.view(self._now_ns)
-        first, last = (0, len(stretch.exercise.notes) - 1) if self._picture is None else self._picture.ends(view)
+        ends = (0, len(stretch.exercise.notes) - 1) if self._picture is None else self._picture.ends(view)
+        first, last = whole_bars(stretch.exercise, *ends)
         states = {
             index: state_of(index, stretch.exercise, stretch.ledger, stretch.onsets) for index in range(first, last + 1)
         }
