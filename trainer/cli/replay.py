@@ -34,9 +34,7 @@ class Kept:
 @click.option("--beside", metavar="OTHER", help="Another take of the same line, under it on the same tablature.")
 @click.option("--picture", metavar="FILE", help="Write a PNG of it instead; FILE must not be there yet.")
 @click.option("--width", type=int, default=1600, show_default=True, help="Of the picture, in pixels.")
-@click.option(
-    "--notes", metavar="FIRST-LAST", help="Picture only the bars of these notes, counted from 0."
-)
+@click.option("--notes", metavar="FIRST-LAST", help="Picture only the bars of these notes, counted from 0.")
 @window_option
 def replay(
     take: str, beside: str | None, picture: str | None, width: int, notes: str | None, size: tuple[int, int]

@@ -178,7 +178,7 @@ KEYS: tuple[Key, ...] = (
     Key(Command.PACE, (pygame.K_p,), "P", "with the click, or at your own pace", PLAYING),
     Key(Command.HEAR, (pygame.K_h,), "H", "hear the line, or only the click", PLAYING),
     Key(Command.BACKING, (pygame.K_c,), "C", "drums, bass and chords with the click, or not", PLAYING),
-    Key(Command.GOAL, (pygame.K_g,), "G", "ghost: your last pass, your best (most notes as written), or none", PLAYING),
+    Key(Command.GOAL, (pygame.K_g,), "G", "ghost: your last pass, your best (most as written), or none", PLAYING),
     Key(Command.MARKS, (pygame.K_m,), "M", "show or hide strokes, fingers and accents", PLAYING),
     Key(Command.LEFT, (pygame.K_LEFT,), "←", "one note back", STANDING),
     Key(Command.RIGHT, (pygame.K_RIGHT,), "→", "one note on", STANDING),
