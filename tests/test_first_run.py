@@ -11,10 +11,11 @@ import pytest
 
 from tests.screens.set_up_desk import SetUpDesk
 from trainer.app import Rooms
-from trainer.devices.remembered import Memory
+from trainer.devices.remembered import Memory, SetUp
 from trainer.devices.sound import SilentSound
 from trainer.playing.calibration.guide import StepName
 from trainer.playing.messages import StampedMessage
+from trainer.playing.profile import PickupProfile
 from trainer.screens.home import HomeScreen
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.screen import Command, Pressed, Screen
@@ -114,6 +115,21 @@ def test_without_one_a_key_leads_to_the_first_note_too_and_a_pickup_that_comes_l
 
     assert isinstance(home, HomeScreen)
     assert (start.station.input_name, start.remembered) == ("Hut pickup", "Hut pickup")
+
+
+def test_a_bass_that_was_set_up_in_the_terminal_begins_with_a_line_for_a_bass(plugs: list[str], tmp_path: Path) -> None:
+    plugs.append("Hut pickup")
+    Memory(tmp_path / "remembered.json").keep_device("Hut pickup", SetUp(PickupProfile(), tuning="bass"))
+    start = Start(tmp_path)
+    assert isinstance(start.screen, WelcomeScreen)
+
+    words = [text for text, _ in start.screen.texts(SIZE)]
+    playing = start.ask(Command.CHOOSE)
+
+    assert any("The first line is Cart track" in text for text in words)
+    assert isinstance(playing, PracticeScreen)
+    assert start.station.memory is not None
+    assert start.station.memory.choices.exercise_name == "cart-track"
 
 
 def test_a_pickup_that_is_plugged_in_while_the_first_page_stands_is_chosen(plugs: list[str], tmp_path: Path) -> None:

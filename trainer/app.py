@@ -97,20 +97,30 @@ class Rooms:
     def first(self, notice: str = "") -> Screen:
         """The list of exercises; before it, once, the cautions and a first line."""
         station = self._station
-        if station.memory is None or station.memory.is_welcomed or not self._library.exercises:
+        if station.memory is None or station.memory.is_welcomed:
+            return self.home(notice)
+        self._library.look()
+        self._library.read_on(AT_FIRST_NS)
+        if not self._library.known:
             return self.home(notice)
         station.memory.keep_welcomed()
-        known, doorstep = station.memory.devices, Doorstep(station, self._library.exercises)
+        known, doorstep = station.memory.devices, Doorstep(station, self._library.known)
+
+        def first_line(chosen: InputChoice) -> Exercise | None:
+            """Mostly among the first of the path, which have been read."""
+            if doorstep.first(chosen) is None and self._library.is_reading:
+                doorstep.take_in(self._library.exercises)
+            return doorstep.first(chosen)
 
         def play(chosen: InputChoice) -> Screen:
-            line = doorstep.first(chosen)
+            line = first_line(chosen)
             if line is None:
                 return self.home(notice)
             self._keep_choices(replace(self._choices, input_name=chosen.name if chosen.is_pickup else ""), line.name)
             return self._play(RunPlan(line, line.tempo, passes=FIRST_PASSES), chosen)
 
         return WelcomeScreen(
-            doorstep.first,
+            first_line,
             list_inputs=self._inputs,
             is_set_up=lambda chosen: chosen.name in known,
             play=play,
