@@ -19,7 +19,8 @@ from trainer.homework.handing_out import hand_out
 from trainer.keeping import KeepingError
 from trainer.score.exercise import Exercise
 from trainer.screens.beside import BesideDoors, BesideScreen
-from trainer.screens.board import BoardDoors, BoardScreen
+from trainer.screens.board import BoardScreen
+from trainer.screens.board_doors import BoardDoors
 from trainer.screens.call import CallDoors, Caller, CallScreen
 from trainer.screens.room_size import Room
 from trainer.screens.screen import Screen
@@ -64,6 +65,8 @@ class Classroom:
                 leave=self._leave,
                 call=lambda: self.call(line, lambda: self.board(tuning, line)),
                 next_second=station.next_second,
+                second_ear=lambda: self._second_ear(tuning),
+                aside=station.heard_aside,
                 beside=lambda played, board: self.beside(played, [line], lambda: board),
                 keep_room=lambda room: (
                     None if memory is None else memory.keep_room(KeptRoom(room.distance_m, room.height_m))
@@ -71,6 +74,18 @@ class Classroom:
             ),
             room=kept_room(memory),
         )
+
+    def _second_ear(self, tuning: Tuning) -> FreePlay | None:
+        """Hears the second input, if there is one or one is remembered."""
+        station = self._station
+        station.take_up_second()
+        if station.second is None:
+            return None
+        station.heard_aside()  # what was played before nobody asked for
+        ear = FreePlay(station.second.profile, tuning)
+        for message in station.second.announced():
+            ear.feed(message)
+        return ear
 
     def call(self, line: Exercise, leave: Callable[[], Screen]) -> Screen:
         """Call and answer, by the bars of a line or by who plays."""

@@ -8,14 +8,16 @@ from trainer.capture.listening import PhraseNote
 from trainer.capture.writing import Asked, CaptureError, Writing, captured
 from trainer.devices.simulated_player import simulated_player
 from trainer.devices.skill import EXACT
+from trainer.playing.messages import StampedMessage
 from trainer.playing.profile import PickupProfile
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
 from trainer.score.library import load_exercise
 from trainer.score.tempo import Tempo
-from trainer.screens.board import BoardDoors, BoardScreen
+from trainer.screens.board import BoardScreen
+from trainer.screens.board_doors import BoardDoors
 from trainer.screens.room_size import Room
-from trainer.screens.screen import Action
+from trainer.screens.screen import Action, Command
 
 from .desk import Page
 
@@ -31,9 +33,18 @@ class Lesson:
     built: list[Exercise] = field(default_factory=list)
     hushed: int = 0
     mouse: tuple[int, int] = (0, 0)
+    aside: list[StampedMessage] = field(default_factory=list)
+    """What the second input is about to say."""
+    has_second: bool = True
     is_written: bool = True
     """Whether phrases are written down at once."""
     words: str = "Handed out in ~/boxwalk/handouts: from-the-board.pdf to print."
+
+    def said_aside(self) -> tuple[StampedMessage, ...]:
+        """What the second input has said."""
+        said = tuple(self.aside)
+        self.aside.clear()
+        return said
 
     def doors(self, tuning_of: FreePlay) -> BoardDoors:
         """Doors that lead here."""
@@ -73,6 +84,8 @@ class Lesson:
             leave=lambda: Page("list"),
             call=lambda: Page("call"),
             next_second=lambda: "Second input: Barn pickup.",
+            second_ear=lambda: FreePlay(PickupProfile(), tuning_of.tuning) if self.has_second else None,
+            aside=self.said_aside,
             beside=lambda line, _board: Page(f"beside {line.title}"),
             mouse=lambda: self.mouse,
         )
@@ -91,4 +104,15 @@ def board(
     screen.update(player.poll(now_ns), now_ns)
     for action in actions:
         screen.handle(action)
+    return screen
+
+
+def two_boards(first: str, second: str, seconds: float) -> BoardScreen:
+    """A board on which two lines are played at once, each on an input of its own."""
+    lesson = Lesson()
+    screen = board(first, seconds, None, Command.NEXT, lesson=lesson)
+    line = load_exercise(second)
+    player = simulated_player(line, PLAYED_AT, 3_000_000_000, 0, skill=EXACT, seed=2)
+    lesson.aside += player.poll(round(seconds * 1e9))
+    screen.update((), round(seconds * 1e9))
     return screen

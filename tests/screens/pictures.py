@@ -15,7 +15,7 @@ from typing import Protocol
 import numpy as np
 
 from tests.screens import sounding
-from tests.screens.boards import board
+from tests.screens.boards import board, two_boards
 from tests.screens.calls import called
 from tests.screens.coached import COACHED, TROUBLE, advice_on, drilling
 from tests.screens.coached import KNOWN as KNOWN_TEMPO
@@ -339,6 +339,7 @@ STANDING: dict[str, Callable[[], Pictured]] = {
     "board": lambda: board("quarry-steps", 8.0),
     "board-large-room": lambda: board("quarry-steps", 8.0, Room(14.0, 1.5)),
     "board-empty": lambda: board("ridge-path", 0.0),
+    "board-two": lambda: two_boards("quarry-steps", "ridge-path", 8.0),
     "board-paused": lambda: board("quarry-steps", 8.0, None, Command.PAUSE, *[Command.LEFT] * 4),
     "board-reading": lambda: board("quarry-steps", 8.0, Room(6.0), Command.MARKS, Command.PAUSE),
     "board-pointing": lambda: board(

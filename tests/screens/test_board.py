@@ -7,7 +7,7 @@ import pytest
 
 from trainer.playing.messages import StampedMessage
 from trainer.score.library import load_exercise
-from trainer.screens.board import BoardScreen
+from trainer.screens.board import NO_SECOND, SHOWN, BoardScreen
 from trainer.screens.board_neck import label_of
 from trainer.screens.look import Look
 from trainer.screens.room_size import Room
@@ -337,4 +337,35 @@ def test_no_word_is_cut_short_with_any_strings_in_any_room(
 
     texts = board(name, 4.5, room, *actions).texts((1024, 640))
 
-    assert [words for words, _ in texts if words.endswith("…")] == []
+    # How the input stands gives way to the hints.
+    cut = [words for words, _ in texts if words.endswith("…")]
+    assert [words for words in cut if not words.startswith("Listening")] == []
+
+
+def test_what_the_second_input_plays_stands_in_frames_once_it_is_asked_for() -> None:
+    lesson = Lesson()
+    screen = board("quarry-steps", 5.0, None, Command.NEXT_CHOICE, Command.NEXT_CHOICE, lesson=lesson)
+    lesson.aside += note(3, 61, 5_100)
+    screen.update((), 5_500_000_000)
+    hidden = screen.view().neck.second
+
+    screen.handle(Command.NEXT)
+    said = words_of(screen)
+    lesson.aside += note(3, 61, 5_600)
+    screen.update((), 5_900_000_000)
+    shown = [one.places for one in screen.view().neck.second]
+
+    assert hidden == ()
+    assert SHOWN in said
+    assert shown[-1] == (Location(3, 6),)
+    assert "6" in words_of(screen)
+    screen.handle(Command.NEXT)
+    assert screen.view().neck.second == ()
+
+
+def test_without_a_second_input_it_is_said_how_to_get_one() -> None:
+    screen = board("quarry-steps", 5.0, lesson=Lesson(has_second=False))
+
+    screen.handle(Command.NEXT)
+
+    assert NO_SECOND in words_of(screen)

@@ -6,19 +6,19 @@ pointed at and ringed at any time.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
 import pygame
 
 from trainer.capture.free_play import Board, FreePlay, fingers_of
-from trainer.capture.listening import PhraseNote
 from trainer.capture.stepping import SteppedPhrase
 from trainer.capture.writing import Writing
 from trainer.playing.messages import StampedMessage
 from trainer.run import ON_ITS_WAY_NS
 from trainer.score.exercise import Exercise
 from trainer.score.tempo import Tempo
+from trainer.screens.board_doors import BoardDoors
 from trainer.screens.board_keys import live_hints, standing_hints, standing_words
 from trainer.screens.board_neck import Label, NeckView
 from trainer.screens.board_picture import BoardPicture, BoardView, largest_cap_px
@@ -38,33 +38,11 @@ SLOWEST_PERCENT, FASTEST_PERCENT, PERCENT_STEP = 30, 120, 10
 """How fast a phrase is heard, beside how fast it was played."""
 AWAY_NS = 500_000_000
 """After so long without a frame another screen was shown, and what ended meanwhile was not heard."""
+POINTING = {Command.UP, Command.DOWN, Command.LEFT, Command.RIGHT, Command.CHOOSE}
+SHOWN = "The second input stands on the neck in frames."
+NO_SECOND = "There is no second input: I chooses it."
 LONGEST_HEARD_NS = 300_000_000_000
 """A phrase that is heard again and again stops by itself after this time."""
-
-
-@dataclass(frozen=True, slots=True)
-class BoardDoors:
-    """What leads out of the board, and what it needs from outside."""
-
-    status: Callable[[], str]
-    write_down: Callable[[tuple[PhraseNote, ...]], Writing]
-    """Begin to make a line of what was played, or a sentence why there is none."""
-    build: Callable[[Exercise], Screen]
-    """The screen on which a line is varied, played and kept under a name."""
-    hand_out: Callable[[Exercise], str]
-    """Keep a line and write its sheet and its homework; a sentence that says where they are."""
-    hear: Callable[[Exercise, int], int]
-    """Let a line sound so many times; when its first beat is heard."""
-    hush: Callable[[], None]
-    leave: Callable[[], Screen]
-    call: Callable[[], Screen]
-    """Call and answer."""
-    next_second: Callable[[], str]
-    """Choose the next second input; a sentence about that."""
-    beside: Callable[[Exercise, Screen], Screen]
-    """What was played, set over the line that was chosen; the screen to come back to."""
-    keep_room: Callable[[Room], None] = lambda _room: None
-    mouse: Callable[[], tuple[int, int]] = pygame.mouse.get_pos
 
 
 class BoardScreen:
@@ -76,6 +54,8 @@ class BoardScreen:
         self._ear, self._doors, self._room = ear, doors, room
         self._label, self._hides_frets = Label.DEGREE, False
         self._notice = ""
+        self._second: FreePlay | None = None
+        """Hears the second input while it is shown as well."""
         self._updated_ns: int | None = None
         self._standing: SteppedPhrase | None = None
         self._writing: tuple[Writing, Board, Callable[[Exercise], Screen]] | None = None
@@ -91,13 +71,18 @@ class BoardScreen:
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> Screen:
         """Hear what arrived, and follow what sounds."""
         if self._updated_ns is not None and now_ns - self._updated_ns > AWAY_NS:
-            self._ear.silence()
+            for ear in filter(None, (self._ear, self._second)):
+                ear.silence()
         self._updated_ns = now_ns
         for message in messages:
             self._ear.feed(message)
             if self._standing is None:
                 self._notice = ""
         self._ear.advance(now_ns - ON_ITS_WAY_NS)
+        if self._second is not None:
+            for message in self._doors.aside():
+                self._second.feed(message)
+            self._second.advance(now_ns - ON_ITS_WAY_NS)
         self._listening.advance(now_ns)
         if self._standing is not None and self._listening.index is not None:
             self._standing = self._standing.at_note(self._listening.index)
@@ -141,25 +126,41 @@ class BoardScreen:
                 self._hides_frets = not self._hides_frets
             case Command.PACE:
                 self._pointing.is_on = not self._pointing.is_on
-            case Command.CHOOSE:
-                self._ring(self._pointing.place)
-            case Command.UP | Command.DOWN | Command.LEFT | Command.RIGHT if self._pointing.is_on:
-                strings = len(self._ear.tuning.open_pitches)
-                self._pointing.move(command, strings, self._neck_frets, is_mirrored=worn().is_left_handed)
+            case _ if self._pointing.is_on and command in POINTING:
+                self._point(command)
             case Command.PAUSE:
                 self._go_on() if self._standing is not None or self._writing is not None else self._stand()
             case Command.RESTART:
                 self._go_on()
                 self._ear.clear()
                 self._pointing.clear()
+                if self._second is not None:
+                    self._second.clear()
             case Command.KEEP:
                 self._with_line(self._hand_out)
             case Command.SECOND_INPUT:
-                self._notice = self._doors.next_second()
+                self._notice, self._second = self._doors.next_second(), None
+            case Command.NEXT:
+                self._show_second()
             case _ if self._standing is None:
                 self._do_live(command)
             case _:
                 self._do_standing(command)
+
+    def _point(self, command: Command) -> None:
+        """Point elsewhere, or ring what is pointed at."""
+        if command is Command.CHOOSE:
+            self._ring(self._pointing.place)
+        else:
+            strings = len(self._ear.tuning.open_pitches)
+            self._pointing.move(command, strings, self._neck_frets, is_mirrored=worn().is_left_handed)
+
+    def _show_second(self) -> None:
+        """Show what the second input plays as well, or hide it again."""
+        was_shown = self._second is not None
+        self._second = None if was_shown else self._doors.second_ear()
+        if not was_shown:
+            self._notice = NO_SECOND if self._second is None else SHOWN
 
     def _do_live(self, command: Command) -> None:
         match command:
@@ -234,6 +235,7 @@ class BoardScreen:
             self._hides_frets,
             frozenset(self._pointing.rung),
             place if is_on else None,
+            () if self._second is None or standing is not None else self._second.board().notes,
         )
         hints = (
             live_hints(self._label, hides_frets=self._hides_frets)

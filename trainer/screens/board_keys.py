@@ -29,6 +29,7 @@ def live_hints(label: Label, *, hides_frets: bool) -> tuple[tuple[Hint, ...], ..
             *_shown(label, hides_frets=hides_frets),
             ("L", "hold the key", Command.LOOP),
             ("I", "second input", Command.SECOND_INPUT),
+            ("N", "show it", Command.NEXT),
         ),
         (
             ("Enter", "write it down", Command.CHOOSE),

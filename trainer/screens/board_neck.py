@@ -1,13 +1,16 @@
-"""The neck of the board: the key's notes in outline, what was played filled, what was pointed at ringed."""
+"""The neck of the board: the key's notes as small rings, what was played filled, what was pointed at ringed.
+
+What a second instrument plays stands in frames, so that the two are told apart without colours.
+"""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import Enum
 
 from trainer.capture.free_play import LAST_FRET, Board, Sounded, degree_of, name_of
 from trainer.screens.look import worn
 from trainer.screens.paint import Fonts
-from trainer.tablature.glyphs import Box, Dot, Glyph, Ink, Rect, Size, Text
+from trainer.tablature.glyphs import Box, Dot, Glyph, Ink, Line, Rect, Size, Text
 from trainer.tablature.hands import INLAYS, board_glyphs
 from trainer.tablature.layout import NeckPlace
 from trainer.theory.fretboard import Location
@@ -54,6 +57,8 @@ class NeckView:
     rung: frozenset[Location] = frozenset()
     """Places with a ring that stays."""
     pointed: Location | None = None
+    second: tuple[Sounded, ...] = ()
+    """What is played on the second input."""
 
 
 class BoardNeck:
@@ -113,6 +118,14 @@ class BoardNeck:
         outline = [] if board.key is None else self._scale(board.key, place)
         played = self._played(view, place)
         marks = [glyph for at, note in played.items() for glyph in self._mark(at, note, view, place)]
+        # The fingers are those of the first.
+        unfingered = replace(view, fingers={})
+        framed = {at: note for note in view.second[-RECENT:] for at in note.places if place.shows(at.fret)}
+        marks += [
+            glyph
+            for at, note in framed.items()
+            for glyph in self._mark(at, note, unfingered, place, is_framed=True, is_empty=at not in played)
+        ]
         pointed = {view.pointed} if view.pointed is not None and place.shows(view.pointed.fret) else set()
         rings = [
             glyph
@@ -145,14 +158,32 @@ class BoardNeck:
                     glyphs.append(Dot(x_px, y_px, radius_px, Ink.LINE, width_px))
         return glyphs
 
-    def _mark(self, at: Location, note: Sounded, view: NeckView, place: NeckPlace) -> list[Glyph]:
+    def _mark(
+        self,
+        at: Location,
+        note: Sounded,
+        view: NeckView,
+        place: NeckPlace,
+        *,
+        is_framed: bool = False,
+        is_empty: bool = True,
+    ) -> list[Glyph]:
+        """A note filled, or in a frame; where both play the same note, a bar under it stands for the second."""
         x_px, y_px = place.fret_x_px(at.fret), place.string_y_px(at.course)
         ink = Ink.NOW if note.is_sounding else Ink.INK
         label = label_of(at, note, view)
         half_px = max(1.0 * self._cap_px, self._fonts.width_px(label, Size.FRET) / 2 + 0.25 * self._cap_px)
         high_px = min(0.95 * self._cap_px, 0.48 * self._string_gap_px)
-        box = Box(x_px - half_px, y_px - high_px, x_px + half_px, y_px + high_px, 0.5 * self._cap_px, ink)
-        return [box, Text(x_px, y_px, label, Size.FRET, Ink.GROUND)]
+        radius_px = 0.5 * self._cap_px
+        if not is_framed:
+            box = Box(x_px - half_px, y_px - high_px, x_px + half_px, y_px + high_px, radius_px, ink)
+            return [box, Text(x_px, y_px, label, Size.FRET, Ink.GROUND)]
+        width_px = max(3.0, 5 * self._unit)
+        if not is_empty:
+            left_px, right_px, below_px = x_px - half_px, x_px + half_px, y_px + high_px + 1.5 * width_px
+            return [Line(left_px, below_px, right_px, below_px, width_px, ink)]
+        frame = Box(x_px - half_px, y_px - high_px, x_px + half_px, y_px + high_px, radius_px, ink, width_px)
+        return [frame, Text(x_px, y_px, label, Size.FRET, ink)]
 
     def _ring(self, at: Location, view: NeckView, place: NeckPlace, *, is_empty: bool) -> list[Glyph]:
         """A ring around a place, thin when it only follows, and what stands there if nothing was played there."""

@@ -281,6 +281,7 @@ KEYS: tuple[Key, ...] = (
     Key(Command.CHOOSE, (pygame.K_RETURN,), "Enter", "write down what was played", BOARD),
     Key(Command.BACKING, (pygame.K_c,), "C", "call and answer: one plays, the other answers", BOARD),
     Key(Command.SECOND_INPUT, (pygame.K_i,), "I", "the next second input, or none", BOARD),
+    Key(Command.NEXT, (pygame.K_n,), "N", "what the second input plays as well, in outline; again: hide it", BOARD),
     Key(Command.KEEP, (pygame.K_F7,), "F7", "hand it out: exercise, sheet to print, homework", BOARD),
     Key(Command.FASTER, (pygame.K_KP_PLUS,), "\N{MINUS SIGN} +", "the last row is nearer or further away", BOARD),
     Key(Command.UP, (pygame.K_UP,), "↑ ↓", "the picture on the wall is larger or smaller", BOARD),
