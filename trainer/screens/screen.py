@@ -246,11 +246,11 @@ KEYS: tuple[Key, ...] = (
     Key(Command.FASTER, (pygame.K_KP_PLUS,), "− +", "fewer or more minutes", DAY),
     Key(Command.GOAL, (pygame.K_g,), "G", "choose a goal", DAY),
     Key(Command.RESTART, (pygame.K_r,), "R", "plan anew", DAY),
+    Key(Command.GO_ON, (), "Ctrl Enter", "go on with the line played last, or play the first one", LIST),
     Key(Command.TOUR, (), "Ctrl G", "the guided tour: what is to be seen while somebody plays", LIST),
     Key(Command.BOARD, (), "Ctrl B", "the board: whatever is played, on neck and staff", LIST),
     Key(Command.BESIDE, (), "Ctrl D", "one line over another: the same beat under the same beat", LIST),
     Key(Command.CONTEST, (), "Ctrl T", "the contest: the tempo climbs, and the best pass gets points", LIST),
-    Key(Command.GO_ON, (), "Ctrl Enter", "go on with the line played last, or play the first one", LIST),
     Key(Command.SOUND, (), "Ctrl U", "the sound: click, backing, levels, output, offset", LIST),
     Key(Command.DOWN, (pygame.K_DOWN,), "↓ ↑", "the next setting, the one before", SOUND),
     Key(Command.RIGHT, (pygame.K_RIGHT,), "← →", "change it; the offset by 1 ms", SOUND),
@@ -326,6 +326,8 @@ _WITH_CONTROL = {
     pygame.K_t: Command.CONTEST,
     pygame.K_u: Command.SOUND,
     pygame.K_q: Command.QUIT,
+    pygame.K_RETURN: Command.GO_ON,
+    pygame.K_KP_ENTER: Command.GO_ON,
     pygame.K_s: Command.KEEP,
     pygame.K_z: Command.UNDO,
     pygame.K_PLUS: Command.LARGER,
@@ -333,8 +335,6 @@ _WITH_CONTROL = {
     pygame.K_KP_PLUS: Command.LARGER,
     pygame.K_MINUS: Command.SMALLER,
     pygame.K_KP_MINUS: Command.SMALLER,
-    pygame.K_RETURN: Command.GO_ON,
-    pygame.K_KP_ENTER: Command.GO_ON,
 }
 _BY_CODE = {code: key.command for key in KEYS for code in key.codes}
 _BY_CHARACTER = {character: key.command for key in KEYS for character in key.characters}
