@@ -93,6 +93,7 @@ def test_the_ways_of_a_class_lead_there_and_back(station: Station) -> None:
     assert isinstance(call, CallScreen)
     assert [turn.who for turn in call.view().turns] == list(PORTS)
     again = call.handle(Command.BACK)
+    assert again is board
     assert isinstance(again, BoardScreen)
     home = again.handle(Command.BACK)
     assert isinstance(home, HomeScreen)

@@ -129,7 +129,7 @@ def test_a_second_input_that_is_not_there_is_said_and_stays_remembered() -> None
     calling = classroom(memory).call(LINE, lambda: Page("board"))
 
     assert isinstance(calling, CallScreen)
-    assert calling.view().status == "The second input, Barn pickup, is not there now."
+    assert calling.view().sentence == "The second input, Barn pickup, is not there now."
     assert Memory().second_input == "Barn pickup"
 
 

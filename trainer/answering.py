@@ -9,6 +9,7 @@ is kept and counts when the turn is theirs. A caller who plays on before anythin
 Conventions: stamps and `now_ns` are on one steady clock; time is told as late as messages can be on their way.
 """
 
+from collections import deque
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from enum import Enum
@@ -23,6 +24,9 @@ from trainer.playing.profile import PickupProfile
 from trainer.score.exercise import Exercise
 from trainer.session import Session
 from trainer.theory.tuning import Tuning
+
+MOST_WAITING = 4096
+"""So many messages of who is not yet asked to play are kept; older ones are let go."""
 
 
 class Turn(Enum):
@@ -96,7 +100,7 @@ class CallAndAnswer:
         self._writing: Writing | None = None
         self._session: Session | None = None
         self._zero_ns = self._sounds_until_ns = self._call_ended_ns = self._counted = 0
-        self._waiting: list[StampedMessage] = []
+        self._waiting: deque[StampedMessage] = deque(maxlen=MOST_WAITING)
         """What the answerer played after the last note of the call, before the silence has ended it."""
         self._listener = self._new_listener()
         """Hears the call; while it is answered, what the caller has played after the last note of the answer."""

@@ -63,7 +63,7 @@ class Classroom:
                 hear=self._hear,
                 hush=station.sound.stop,
                 leave=self._leave,
-                call=lambda: self.call(line, lambda: self.board(tuning, line)),
+                call=lambda board: self.call(line, lambda: board),
                 next_second=station.next_second,
                 second_ear=lambda: self._second_ear(tuning),
                 aside=station.heard_aside,
@@ -109,9 +109,10 @@ class Classroom:
                 next_second=station.next_second,
                 hear=self._hear,
                 hush=station.sound.stop,
-                status=lambda: trouble or station.status,
+                status=lambda: station.status,
                 leave=leave,
             ),
+            trouble,
         )
 
     def beside(self, line: Exercise, others: Sequence[Exercise], leave: Callable[[], Screen]) -> Screen:

@@ -82,7 +82,7 @@ class Lesson:
             hear=hear,
             hush=hush,
             leave=lambda: Page("list"),
-            call=lambda: Page("call"),
+            call=lambda _board: Page("call"),
             next_second=lambda: "Second input: Barn pickup.",
             second_ear=lambda: FreePlay(PickupProfile(), tuning_of.tuning) if self.has_second else None,
             aside=self.said_aside,

@@ -97,7 +97,8 @@ class BoardScreen:
                 return KeysScreen(self, place=BOARD if self._standing is None else BOARD_STANDING)
             case Command.BACKING:
                 self._listening.stop()
-                return self._doors.call()
+                self._second = None  # it may be another one afterwards
+                return self._doors.call(self)
             case Command.CHOOSE if not self._pointing.is_on:
                 return self._with_line(self._doors.build)
             case Command.BESIDE:

@@ -29,8 +29,8 @@ class BoardDoors:
     """Let a line sound so many times; when its first beat is heard."""
     hush: Callable[[], None]
     leave: Callable[[], Screen]
-    call: Callable[[], Screen]
-    """Call and answer."""
+    call: Callable[[Screen], Screen]
+    """Call and answer; the screen to come back to."""
     next_second: Callable[[], str]
     """Choose the next second input; a sentence about that."""
     second_ear: Callable[[], FreePlay | None]

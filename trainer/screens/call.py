@@ -65,7 +65,7 @@ class CallScreen:
 
     takes_text = False
 
-    def __init__(self, line: Exercise, doors: CallDoors) -> None:
+    def __init__(self, line: Exercise, doors: CallDoors, notice: str = "") -> None:
         self._bars_of_line = bars_of(line)
         self._title, self._meter = line.title, line.meter
         self._doors = doors
@@ -75,8 +75,10 @@ class CallScreen:
         self._bar = self._page = 0
         self._next_at_ns: int | None = None
         self._now_ns = 0
-        self._notice = ""
+        self._notice = notice
         self._seen: Answer | None = None
+        self._said: tuple[str, ...] = ()
+        """What the last answer came to, and what differs, in sentences."""
         self._game = doors.begin(self._caller, self._silence_ns)
         self._painter = PagePainter()
         self._standing: tuple[Answer, Painter, StandingLine] | None = None
@@ -92,6 +94,7 @@ class CallScreen:
         game.advance(now_ns - ON_ITS_WAY_NS)
         if game.answer is not self._seen:
             self._seen, self._page = game.answer, 0
+            self._said = () if game.answer is None else said_of(game.answer)
             self._is_shown = self._shows_at_once and game.answer is not None
             is_line_next = self._caller is Caller.LINE and game.answer is not None and not self._is_shown
             self._next_at_ns = now_ns + self._silence_ns if is_line_next else None
@@ -179,9 +182,8 @@ class CallScreen:
         is_answer, is_line = game.turn is Turn.ANSWER, self._caller is Caller.LINE
         call = TurnBox("Call", self._title if is_line else first, "" if is_answer else notes, not is_answer)
         answer = TurnBox("Answer", second or first, notes if is_answer else "", is_answer)
-        return CallView(
-            self._how(), (call, answer), self._sentence(), self._words(), self._hints(), self._doors.status()
-        )
+        words = self._said[1:] if self._is_shown else ()
+        return CallView(self._how(), (call, answer), self._sentence(), words, self._hints(), self._doors.status())
 
     @property
     def _has_second(self) -> bool:
@@ -193,7 +195,7 @@ class CallScreen:
 
     def _begin(self) -> None:
         self._doors.hush()
-        self._next_at_ns, self._seen, self._is_shown = None, None, False
+        self._next_at_ns, self._seen, self._is_shown, self._said = None, None, False, ()
         self._bar = 0
         self._game = self._doors.begin(self._caller, self._silence_ns)
 
@@ -223,7 +225,7 @@ class CallScreen:
         if self._notice or self._game.remark:
             return self._notice or self._game.remark
         if self._seen is not None:
-            return self._summary() if self._is_shown else "That was an answer. Enter shows what differs from the call."
+            return self._said[0] if self._is_shown else "That was an answer. Enter shows what differs from the call."
         match self._game.turn:
             case Turn.CALL if self._caller is Caller.LINE:
                 return "Space lets the first bar sound; answer it when it is over."
@@ -233,23 +235,6 @@ class CallScreen:
                 return "Listen."
             case Turn.ANSWER:
                 return "Play what was called."
-
-    def _summary(self) -> str:
-        if self._seen is None:
-            return ""
-        figures = self._seen.session.assessment()
-        same = f"{figures.matched} of {counted(len(self._seen.line.notes), 'note')} as called"
-        if figures.evenness_ms is None:
-            return f"{same}."
-        return (
-            f"{same}; from note to note {figures.evenness_ms:.0f} ms off the call's rhythm, at the answer's own tempo."
-        )
-
-    def _words(self) -> tuple[str, ...]:
-        if self._seen is None or not self._is_shown:
-            return ()
-        session = self._seen.session
-        return differences(self._seen.line, session.ledger, session.onsets)
 
     def _tablature(self, size: tuple[int, int], painter: Painter) -> StandingLine | None:
         """The call with what became of its notes."""
@@ -295,6 +280,17 @@ class CallScreen:
                 ("F1", "keys", Command.KEYS),
             ),
         )
+
+
+def said_of(answer: Answer) -> tuple[str, ...]:
+    """What an answer came to, and then each note that differs, in sentences."""
+    session = answer.session
+    figures = session.assessment()
+    summary = f"{figures.matched} of {counted(len(answer.line.notes), 'note')} as called"
+    if figures.evenness_ms is not None:
+        off = f"{figures.evenness_ms:.0f} ms off the call's rhythm"
+        summary += f"; from note to note {off}, at the answer's own tempo"
+    return f"{summary}.", *differences(answer.line, session.ledger, session.onsets)
 
 
 def bars_of(line: Exercise) -> tuple[Exercise, ...]:
