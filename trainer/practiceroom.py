@@ -188,7 +188,7 @@ class Practiceroom:
             return show(outcome)
 
         return PracticeScreen(
-            plan,
+            plan.that_fits(),
             start_run=self._start_run,
             status=lambda: BRIEF_TROUBLE if self.tutor.trouble else self._station.status,
             show_result=shown,

@@ -15,6 +15,7 @@ from trainer.following.tolerance import Tolerance
 from trainer.following.verdict import Jump, Match, Pace, WrongNote
 from trainer.playing.messages import StampedMessage
 from trainer.playing.profile import PickupProfile
+from trainer.playing.take import MOST_WRITTEN
 from trainer.score.exercise import Exercise
 from trainer.score.tempo import Tempo
 from trainer.session import Session, SessionEvent
@@ -52,6 +53,11 @@ class RunPlan:
         """How long the count-in lasts; in free pace there is none."""
         bars = self.count_in_bars if self.pace is Pace.CLICK else 0
         return self.tempo.ns(bars * self.exercise.meter.bar_quarters)
+
+    def that_fits(self) -> "RunPlan":
+        """The same, with no more passes than one take can hold; at least one."""
+        most = max(1, MOST_WRITTEN // max(1, len(self.exercise.notes)))
+        return self if self.passes <= most else replace(self, passes=most)
 
     def at_tempo(self, quarters_per_minute: Fraction) -> "RunPlan":
         """The same at another tempo."""

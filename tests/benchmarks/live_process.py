@@ -45,6 +45,7 @@ class Watched:
         self.ended_ns = 0
         self._told_ns = 0
         self._heard = 0
+        self._is_laid_out = False
 
     def ends(self) -> bool:
         """Whether the take is long over; tells what the process holds once a minute."""
@@ -61,8 +62,10 @@ class Watched:
         """`Run.update`, timed."""
         if self.run is not run:
             self.run = run
-            self.frames.clear()
             say(zero_ns=run.zero_ns)
+        elif not self._is_laid_out:
+            self._is_laid_out = True
+            self.frames.clear()  # the frame in which the whole line is laid out is no frame of playing
         self.stamps += [message.stamp_ns for message in messages]
         began = time.thread_time_ns()
         events = Run.update(run, messages, now_ns)

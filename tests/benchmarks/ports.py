@@ -13,6 +13,8 @@ from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from pathlib import Path
+from random import Random
+from statistics import median
 
 import pytest
 
@@ -26,6 +28,7 @@ from tests.rig.player import Player
 from tests.rig.virtual_screen import virtual_screen
 from trainer.devices.skill import SKILLS
 from trainer.playing.messages import StampedMessage
+from trainer.playing.stamps import StampAnchor
 from trainer.run import RunPlan
 from trainer.score.exercise import Exercise
 from trainer.score.note_list import note_list_text
@@ -35,6 +38,7 @@ MS = 1_000_000
 PERIOD_MS = 128 / 48
 """Of the server that `tests/rig` starts: 128 frames at 48 kHz."""
 SIZE = (1920, 1080)
+TWO_HOURS_NS = 7_200_000_000_000
 
 
 @dataclass(slots=True)
@@ -86,6 +90,41 @@ def port_bends(_way: Way) -> Iterator[Figure]:
     where = f"1,500 bends a second for {seconds} s over a port"
     yield Figure(f"{where}, messages lost", found.lost, "", Goal(most=0))
     yield from figures_of(found.frames, where)
+
+
+def soak(_way: Way, minutes: float) -> Iterator[Figure]:
+    """A long take in real time, with the screen on: nothing late, no drift, no growth."""
+    found = live(60 * minutes)
+    where = f"a take of {minutes:g} minutes over a port"
+    yield from live_figures(found, where)
+    tenth = max(1, len(found.late) // 10)
+    first, last = (median(found.late[part]) / MS for part in (slice(tenth), slice(-tenth, None)))
+    yield Figure(f"{where}, drift of the stamps from the first tenth to the last", last - first, "ms", Goal(-0.3, 0.3))
+    settled = found.held_mb[1:]
+    if len(settled) < 2:
+        yield Figure(f"{where}, growth of memory", None, why="it is looked at once a minute")
+        return
+    yield Figure(f"{where}, memory", max(found.held_mb), "MB", Goal(most=150))
+    an_hour = 60 / (len(settled) - 1)
+    yield Figure(f"{where}, growth of memory", an_hour * (settled[-1] - settled[0]), "MB an hour", Goal(most=2))
+
+
+def stamp_drift(_way: Way) -> Iterator[Figure]:
+    """Two hours of messages whose driver counts time by another clock, on an accelerated one, with delays by chance."""
+    rng = Random(1)
+    for ppm in (-100, 0, 100):
+        anchor, errors = StampAnchor(), []
+        sent_ns = 0
+        while sent_ns < TWO_HOURS_NS:
+            gap_ns = rng.randrange(20 * MS, 400 * MS)
+            sent_ns += gap_ns
+            arrival_ns = sent_ns + round(rng.expovariate(1 / (4 * MS)))
+            errors.append((anchor.stamp(arrival_ns, gap_ns * (1 + ppm / 1e6) / 1e9) - sent_ns) / MS)
+        last = errors[-len(errors) // 12 :]
+        where = f"stamps after two hours, the driver's clock off by {ppm} millionths"
+        yield Figure(
+            f"{where}, error p99 in the last ten minutes", percentile(map(abs, last), 99), "ms", Goal(most=2.3)
+        )
 
 
 def live_figures(found: Live, where: str) -> Iterator[Figure]:

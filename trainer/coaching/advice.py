@@ -5,6 +5,7 @@ Made from a weighing, wherever its passes come from; the screens and the picture
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 from trainer.coaching.drills import Drill, drills_for
 from trainer.coaching.telling import Hearing, place_of, shared_sentence, verdict_sentence, withheld
@@ -17,7 +18,7 @@ from trainer.theory.naming import counted
 SHOWN = 4
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # without slots, for what is worked out once
 class Advice:
     """About one line."""
 
@@ -39,7 +40,7 @@ class Advice:
 
     def sentences(self) -> tuple[str, ...]:
         """What to work on and why, what the weak ones share, and what is not said; or that it is too early."""
-        return tuple(self._sentences())
+        return self._said
 
     def drills(self) -> tuple[Drill, ...]:
         """For the worst transition, the smallest first, back to the whole line; none without one."""
@@ -61,6 +62,11 @@ class Advice:
     def heading(self) -> str:
         """Over how many passes it speaks."""
         return f"Coach, {counted(self.weighing.passes, 'pass')}"
+
+    @cached_property
+    def _said(self) -> tuple[str, ...]:
+        """The result asks in every frame, and what transitions share is a trial by chance: 60 ms were measured."""
+        return tuple(self._sentences())
 
     def _sentences(self) -> Iterator[str]:
         shared = shared_weaknesses(self.exercise, self.weighing, compares_strings=self.hearing.compares_strings)

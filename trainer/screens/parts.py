@@ -48,7 +48,7 @@ def loop_over(plan: RunPlan, first: int, last: int) -> Part:
     """The notes `first`..`last` of the whole, round and round."""
     whole = plan.exercise.repeated(plan.passes)
     part = replace(plan, exercise=whole.excerpt(first, last), passes=LOOP_PASSES, stretch=(first, last))
-    return Part(part, first, is_loop=True)
+    return Part(part.that_fits(), first, is_loop=True)
 
 
 def bar_of(exercise: Exercise, index: int) -> range:
