@@ -3,7 +3,7 @@ from pathlib import Path
 
 import pytest
 
-from trainer.devices.midi_input import MidiInputError
+from trainer.devices.midi_drivers import MidiInputError
 from trainer.devices.remembered import Memory, SetUp
 from trainer.devices.sound import SilentSound
 from trainer.playing.messages import StampedMessage

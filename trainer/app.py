@@ -11,7 +11,7 @@ from trainer.coaching.tempo_sitting import TempoSitting
 from trainer.contestroom import Contestroom
 from trainer.cue_ear import CueEar
 from trainer.dayroom import Dayroom
-from trainer.devices.midi_input import MidiInputError
+from trainer.devices.midi_drivers import MidiInputError
 from trainer.devices.remembered import LastChoices
 from trainer.doorstep import FIRST_PASSES, Doorstep
 from trainer.following.verdict import Pace

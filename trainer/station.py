@@ -15,7 +15,8 @@ from trainer import __version__
 from trainer.coaching.tempo_sitting import TempoSitting
 from trainer.devices.converter_style import STYLES, ConverterStyle
 from trainer.devices.faults import Faults
-from trainer.devices.midi_input import MidiInput, MidiInputError, input_names
+from trainer.devices.midi_drivers import MidiInputError, input_names
+from trainer.devices.midi_input import MidiInput
 from trainer.devices.recording import CONTEST, TakeWriter, quantised, take_path
 from trainer.devices.remembered import Memory, learned_by
 from trainer.devices.seat import Seat

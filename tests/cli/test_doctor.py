@@ -13,7 +13,7 @@ from tests.history.builders import record
 from trainer.cli import main
 from trainer.cli.doctor import LEAST_FREE_BYTES, LIBRARIES, Finding, Surroundings, findings, without_places
 from trainer.devices.display import Display, DisplayError
-from trainer.devices.midi_input import MidiInputError
+from trainer.devices.midi_drivers import MidiInputError
 from trainer.devices.remembered import KeptSound, Memory, SetUp
 from trainer.devices.sound import SilentSound
 from trainer.history.gathering import gather, missing_files

@@ -4,14 +4,9 @@ from dataclasses import dataclass, field
 
 import pytest
 
-from trainer.devices.midi_input import (
-    CHECK_NS,
-    MidiDrivers,
-    MidiInput,
-    MidiInputError,
-    input_names,
-    port_named,
-)
+from trainer.devices.midi_drivers import MidiDrivers, MidiInputError, input_names, port_named
+from trainer.devices.midi_input import CHECK_NS, RETRY_NS, MidiInput
+from trainer.devices.pulse import BEAT_NS, LOST_AFTER
 from trainer.playing.messages import StampedMessage
 
 MS = 1_000_000
@@ -26,6 +21,10 @@ class System:
     ports: list[str] = field(default_factory=list)
     busy: set[str] = field(default_factory=set)
     is_there: bool = True
+    can_die: bool = False
+    """Whether inputs have a pulse."""
+    carries: bool = True
+    """Whether what a client plays into a port arrives there."""
     clients: list["Client"] = field(default_factory=list)
     log: list[str] = field(default_factory=list)
 
@@ -38,11 +37,21 @@ class System:
                 raise OSError("the server is not running")
             return Client(systems[api])
 
-        return MidiDrivers(lambda: list(range(len(systems))), connect)
+        def connect_pulse(api: int) -> "PulseClient | None":
+            return PulseClient(systems[api]) if systems[api].can_die else None
+
+        return MidiDrivers(lambda: list(range(len(systems))), connect, connect_pulse, lambda _seconds: None)
+
+    def die(self) -> None:
+        """What is open goes on showing what it saw, and hears nothing any more."""
+        self.is_there, self.carries = False, False
+
+    def start_again(self, *ports: str) -> None:
+        self.is_there, self.carries, self.ports = True, True, list(ports)
 
     def send(self, data: list[int], delta_seconds: float) -> None:
         for client in self.clients:
-            if client.opened in self.ports and client.callback:
+            if self.carries and client.opened in self.ports and client.callback:
                 client.callback((data, delta_seconds), None)
 
 
@@ -66,18 +75,54 @@ class Client:
         self.opened = self.system.ports[port]
         self.system.log.append(f"open {self.opened} as {name}")
 
+    def open_virtual_port(self, name: str) -> None:
+        if self.opened is not None:
+            raise OSError("a port is open already")
+        self.opened = "nothing"
+        self.system.log.append(f"wait as {name}")
+
     def set_callback(self, func: Callable[[tuple[list[int], float], object], None]) -> None:
         self.callback = func
+
+    def cancel_callback(self) -> None:
+        self.callback = None
 
     def ignore_types(self, sysex: bool, timing: bool, active_sense: bool) -> None:  # noqa: FBT001 - rtmidi's signature
         self.ignored = (sysex, timing, active_sense)
 
-    def close_port(self) -> None:
-        self.opened, self.callback = None, None
-
     def delete(self) -> None:
+        assert self.callback is None, "a thread that is cancelled in a callback holds the interpreter up for ever"
         self.system.clients.remove(self)
         self.system.log.append("delete")
+
+
+class PulseClient:
+    """Sees the inputs that clients have opened, and plays into one of them."""
+
+    def __init__(self, system: System) -> None:
+        self.system = system
+        self.target: Client | None = None
+        self.is_deleted = False
+
+    def get_ports(self) -> list[str]:
+        return [f"client {id(client)}:input" for client in self._listening()]
+
+    def open_port(self, port: int, name: str) -> None:
+        assert self.target is None, "a port is open already"
+        self.target = self._listening()[port]
+        self.system.log.append(f"{name} into {self.target.opened}")
+
+    def send_message(self, message: bytes) -> None:
+        assert not self.is_deleted
+        target = self.target
+        if target is not None and self.system.carries and target.opened is not None and target.callback is not None:
+            target.callback((list(message), 0.1), None)
+
+    def delete(self) -> None:
+        self.is_deleted = True
+
+    def _listening(self) -> list[Client]:
+        return [client for client in self.system.clients if client.opened is not None]
 
 
 class Clock:
@@ -91,6 +136,16 @@ class Clock:
 def opened(system: System, name: str = "Pickup") -> tuple[MidiInput, Clock]:
     clock = Clock()
     return MidiInput(name, system.drivers(), clock), clock
+
+
+def poll_for(midi_input: MidiInput, clock: Clock, duration_ns: int) -> list[StampedMessage]:
+    """Poll once a frame for a while."""
+    messages: list[StampedMessage] = []
+    end_ns = clock.now_ns + duration_ns
+    while clock.now_ns < end_ns:
+        clock.now_ns += 16 * MS
+        messages.extend(midi_input.poll(clock.now_ns))
+    return messages
 
 
 def play(system: System, clock: Clock, at_ns: int, data: list[int], delta_seconds: float) -> None:
@@ -118,6 +173,12 @@ def test_a_port_that_two_systems_show_is_named_once_and_an_absent_system_is_pass
     absent, first, second = System(is_there=False), System(["Pickup 20:0"]), System(["Pickup", "Keys"])
 
     assert input_names(absent.drivers(first, second)) == ("Pickup", "Keys")
+
+
+def test_the_beats_of_this_program_or_of_another_copy_are_no_port() -> None:
+    system = System(["boxwalk-pulse:pulse", "Pickup", "boxwalk-pulse-01:pulse"])
+
+    assert input_names(system.drivers()) == ("Pickup",)
 
 
 def test_listing_leaves_no_client_behind() -> None:
@@ -213,10 +274,16 @@ def test_what_the_drivers_print_stays_out_of_the_terminal(capfd: pytest.CaptureF
 # Ports that go and come
 
 
+def silenced(stamp_ns: int, *channels: int) -> list[StampedMessage]:
+    """All notes off and reset all controllers, as the MIDI specification writes them."""
+    controls = [bytes((0xB0 | channel, *control)) for channel in channels or (0,) for control in ((123, 0), (121, 0))]
+    return [StampedMessage(stamp_ns, data) for data in controls]
+
+
 def test_a_port_that_is_unplugged_is_said_to_be_gone_and_taken_up_again_when_it_is_back() -> None:
     system = System(["Keys", "Pickup 20:0"])
     midi_input, clock = opened(system)
-    play(system, clock, 100 * MS, ON, 0.0)
+    play(system, clock, 10 * MS, ON, 0.0)
     statuses = [midi_input.status]
     messages = list(midi_input.poll(CHECK_NS - 1))
 
@@ -235,7 +302,8 @@ def test_a_port_that_is_unplugged_is_said_to_be_gone_and_taken_up_again_when_it_
         "Pickup is back.",
     ]
     assert messages == [
-        StampedMessage(100 * MS, bytes(ON)),
+        StampedMessage(10 * MS, bytes(ON)),
+        *silenced(CHECK_NS),
         StampedMessage(2 * CHECK_NS + 300 * MS, bytes(OFF)),
     ]
 
@@ -245,7 +313,7 @@ def test_stamps_go_on_rising_when_the_driver_counts_anew_after_reopening() -> No
     midi_input, clock = opened(system)
     stamps: list[int] = []
     for index in range(5):
-        play(system, clock, index * 100 * MS, ON, 0.1)
+        play(system, clock, index * 10 * MS, ON, 0.01)
     stamps.extend(message.stamp_ns for message in midi_input.poll(CHECK_NS - 1))
     system.ports = []
     midi_input.poll(CHECK_NS)
@@ -253,13 +321,45 @@ def test_stamps_go_on_rising_when_the_driver_counts_anew_after_reopening() -> No
     midi_input.poll(2 * CHECK_NS)
 
     for index in range(5):
-        play(system, clock, 2 * CHECK_NS + index * 100 * MS, ON, 40.0 if index == 0 else 0.1)
+        play(system, clock, 2 * CHECK_NS + index * 10 * MS, ON, 40.0 if index == 0 else 0.01)
     stamps.extend(message.stamp_ns for message in midi_input.poll(3 * CHECK_NS - 1))
 
     assert stamps == [
-        *(index * 100 * MS for index in range(5)),
-        *(2 * CHECK_NS + index * 100 * MS for index in range(5)),
+        *(index * 10 * MS for index in range(5)),
+        *(2 * CHECK_NS + index * 10 * MS for index in range(5)),
     ]
+
+
+def test_what_a_lost_device_held_is_ended_on_every_channel_that_it_spoke_on_and_on_no_other() -> None:
+    system = System(["Pickup"])
+    midi_input, clock = opened(system)
+    play(system, clock, 1 * MS, [0xE5, 0, 80], 0.0)
+    play(system, clock, 2 * MS, [0x92, 64, 100], 0.001)
+    play(system, clock, 3 * MS, [0xF0, 1, 2, 0xF7], 0.001)
+    midi_input.poll(4 * MS)
+
+    system.ports = []
+    messages = midi_input.poll(CHECK_NS)
+    system.ports = ["Pickup"]
+
+    assert list(messages) == silenced(CHECK_NS, 2, 5)
+    assert midi_input.poll(2 * CHECK_NS) == ()
+
+
+def test_another_device_that_is_unplugged_changes_nothing() -> None:
+    system = System(["Keys", "Pickup"])
+    midi_input, clock = opened(system)
+    play(system, clock, 1 * MS, ON, 0.0)
+    midi_input.poll(2 * MS)
+    system.log.clear()
+
+    system.ports = ["Pickup"]
+    messages = midi_input.poll(CHECK_NS)
+    play(system, clock, CHECK_NS + 1 * MS, OFF, 0.059)
+
+    assert messages == ()
+    assert [message.data for message in midi_input.poll(CHECK_NS + 2 * MS)] == [bytes(OFF)]
+    assert (midi_input.status, system.log) == ("Pickup is connected.", [])
 
 
 def test_a_port_whose_number_changed_between_two_looks_is_opened_anew() -> None:
@@ -270,7 +370,11 @@ def test_a_port_whose_number_changed_between_two_looks_is_opened_anew() -> None:
     midi_input.poll(CHECK_NS)
 
     assert midi_input.is_connected
-    assert system.log[-2:] == ["open Pickup 20:0 as input", "open Pickup 24:0 as input"]
+    assert [entry for entry in system.log if entry.startswith("open")] == [
+        "open Pickup 20:0 as input",
+        "open Pickup 24:0 as input",
+    ]
+    assert len(system.clients) == 1
 
 
 def test_the_second_of_two_equal_ports_stays_open_when_the_first_goes() -> None:
@@ -290,7 +394,7 @@ def test_a_port_that_another_program_holds_is_said_and_opened_when_it_is_free() 
     status = midi_input.status
 
     system.busy.clear()
-    midi_input.poll(CHECK_NS)
+    midi_input.poll(RETRY_NS)
 
     assert status == (
         "Pickup cannot be opened (error creating the port). If another program uses it, close that one: "
@@ -335,3 +439,114 @@ def test_a_closed_input_stays_closed() -> None:
 
     assert midi_input.poll(10 * CHECK_NS) == ()
     assert (midi_input.status, midi_input.is_connected, system.clients) == ("Pickup is closed.", False, [])
+
+
+# Systems that die
+
+
+def mortal(*ports: str) -> tuple[System, MidiInput, Clock]:
+    system = System(list(ports), can_die=True)
+    return system, *opened(system)
+
+
+def test_a_system_that_dies_is_said_left_and_entered_again_when_it_is_back() -> None:
+    system, midi_input, clock = mortal("Pickup")
+    play(system, clock, 1 * MS, ON, 0.0)
+    poll_for(midi_input, clock, 2 * BEAT_NS)
+    dead = list(system.clients)
+    system.log.clear()
+
+    system.die()
+    ended = poll_for(midi_input, clock, (LOST_AFTER + 1) * BEAT_NS)
+    status, is_connected, log = midi_input.status, midi_input.is_connected, list(system.log)
+    system.start_again("Keys", "Pickup")
+    poll_for(midi_input, clock, RETRY_NS + CHECK_NS)
+    play(system, clock, clock.now_ns + 1 * MS, OFF, 0.0)
+    heard = poll_for(midi_input, clock, 100 * MS)
+
+    assert status == "The MIDI system does not answer any more. Start it again: Pickup is taken up by itself."
+    assert not is_connected
+    assert log[0] == "delete"  # the old client goes before a new one is tried
+    assert ended == silenced(ended[0].stamp_ns)
+    assert midi_input.status == "Pickup is back."
+    assert [message.data for message in heard] == [bytes(OFF)]
+    assert len(system.clients) == 1
+    assert system.clients[0] not in dead
+
+
+def test_a_system_that_was_stopped_and_started_between_two_beats_is_entered_again() -> None:
+    system, midi_input, clock = mortal("Pickup")
+    poll_for(midi_input, clock, 2 * BEAT_NS)
+
+    deaf = system.clients[0]
+    deaf.callback = None  # the new server does not know the old client
+    poll_for(midi_input, clock, (LOST_AFTER + 1) * BEAT_NS)
+
+    assert deaf not in system.clients
+    assert (midi_input.status, midi_input.is_connected) == ("Pickup is back.", True)
+
+
+def test_a_system_that_dies_while_the_port_is_unplugged_is_noticed_too() -> None:
+    system, midi_input, clock = mortal("Pickup")
+    system.ports = []
+    poll_for(midi_input, clock, 2 * BEAT_NS)
+    status = midi_input.status
+
+    system.die()
+    poll_for(midi_input, clock, (LOST_AFTER + 1) * BEAT_NS)
+    status_when_dead = midi_input.status
+    system.start_again("Pickup")
+    poll_for(midi_input, clock, RETRY_NS + CHECK_NS)
+
+    assert status == "Pickup has gone. Plug it in again: it is taken up by itself."
+    assert status_when_dead.startswith("The MIDI system does not answer any more.")
+    assert (midi_input.status, midi_input.is_connected) == ("Pickup is back.", True)
+
+
+def test_when_a_system_dies_every_input_leaves_it_before_the_first_enters_it_again() -> None:
+    system = System(["Pickup", "Keys"], can_die=True)
+    drivers, clock = system.drivers(), Clock()
+    first, second = MidiInput("Pickup", drivers, clock), MidiInput("Keys", drivers, clock)
+    for midi_input in (first, second):
+        poll_for(midi_input, clock, 2 * BEAT_NS)
+    system.log.clear()
+
+    system.die()
+    poll_for(first, clock, (LOST_AFTER + 1) * BEAT_NS)
+    log = list(system.log)
+    system.start_again("Pickup", "Keys")
+    for midi_input in (first, second):
+        poll_for(midi_input, clock, RETRY_NS + CHECK_NS)
+
+    assert log[:2] == ["delete", "delete"]
+    assert [midi_input.status for midi_input in (first, second)] == ["Pickup is back.", "Keys is back."]
+
+
+def test_a_system_that_carries_no_beats_is_never_taken_for_dead() -> None:
+    system, midi_input, clock = mortal("Pickup")
+    system.carries = False
+
+    poll_for(midi_input, clock, 10 * BEAT_NS)
+
+    assert (midi_input.status, midi_input.is_connected) == ("Pickup is connected.", True)
+    assert system.log.count("connect") == 2  # to list and to listen
+
+
+def test_a_player_who_is_heard_shows_that_the_system_lives_though_beats_are_lost() -> None:
+    system, midi_input, clock = mortal("Pickup")
+    poll_for(midi_input, clock, 2 * BEAT_NS)
+    system.log.clear()
+
+    for _ in range(3 * LOST_AFTER):
+        system.carries = True
+        play(system, clock, clock.now_ns + 1 * MS, ON, 0.1)
+        system.carries = False
+        poll_for(midi_input, clock, BEAT_NS)
+
+    assert (midi_input.status, system.log) == ("Pickup is connected.", [])
+
+
+def test_beats_are_no_messages() -> None:
+    _, midi_input, clock = mortal("Pickup")
+
+    assert poll_for(midi_input, clock, 5 * BEAT_NS) == []

@@ -66,6 +66,13 @@ class JackServer:
                 self._process.wait()
             self._process = None
 
+    def kill(self) -> None:
+        """End the server without a word."""
+        assert self._process is not None
+        self._process.kill()
+        self._process.wait()
+        self._process = None
+
     def _takes_clients(self) -> bool:
         """Asked in a process of its own: a refused client harms the older ones of its process."""
         probe = [sys.executable, "-c", "import rtmidi; rtmidi.MidiIn(rtmidi.API_UNIX_JACK)"]

@@ -12,7 +12,8 @@ import threading
 import time
 from contextlib import suppress
 
-from trainer.devices.midi_input import MidiInput, MidiInputError, input_names
+from trainer.devices.midi_drivers import MidiInputError, input_names
+from trainer.devices.midi_input import MidiInput
 
 FRAME_S = 1 / 60
 LIVES_AT_MOST_S = 120  # a test that waits for this process must not wait for ever

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from trainer.devices.midi_input import MidiInput, MidiInputError, input_names
+from trainer.devices.midi_drivers import MidiInputError, input_names
+from trainer.devices.midi_input import MidiInput
 from trainer.devices.recording import TakeWriter, quantised
 from trainer.playing.messages import StampedMessage
 from trainer.playing.take import read_take
@@ -50,6 +51,10 @@ def note_ons(count: int, step_ns: int, starts_at_ns: int = 0) -> tuple[StampedMe
         StampedMessage(starts_at_ns + index * step_ns, bytes((0x90 | index % 6, 40 + index % 40, 100)))
         for index in range(count)
     )
+
+
+def notes_of(messages: list[StampedMessage]) -> list[bytes]:
+    return [message.data for message in messages if message.data[0] & 0xF0 == 0x90]
 
 
 def poll_until(midi_input: MidiInput, is_enough: Callable[[list[StampedMessage]], bool]) -> list[StampedMessage]:
@@ -119,7 +124,7 @@ def test_a_port_taken_away_and_given_back_is_said_and_its_messages_come_again(
     def is_enough(messages: list[StampedMessage]) -> bool:
         if midi_input.status != statuses[-1]:
             statuses.append(midi_input.status)
-        return len(messages) >= len(before) + len(after)
+        return len(notes_of(messages)) >= len(before) + len(after)
 
     player.start()
     heard = poll_until(midi_input, is_enough)
@@ -129,8 +134,49 @@ def test_a_port_taken_away_and_given_back_is_said_and_its_messages_come_again(
         "rig:Pickup has gone. Plug it in again: it is taken up by itself.",
         "rig:Pickup is back.",
     ]
-    assert [message.data for message in heard] == [message.data for message in before + after]
+    assert notes_of(heard) == [message.data for message in before + after]
+    assert heard[len(before)].data == bytes((0xB0, 123, 0))  # what the device held is ended
     assert [message.stamp_ns for message in heard] == sorted(message.stamp_ns for message in heard)
+
+
+def test_a_port_that_is_back_faster_than_half_a_second_is_heard_again(
+    play_through: PlayThrough, listen: Listen
+) -> None:
+    before, after = note_ons(3, 10 * MS), note_ons(3, 10 * MS, 1_000 * MS)
+    player = play_through([*before, PortChange(300 * MS, None), PortChange(450 * MS, "Pickup"), *after])
+    midi_input = listen(player.port)
+
+    player.start()
+    heard = poll_until(midi_input, lambda messages: len(notes_of(messages)) >= len(before) + len(after))
+
+    assert notes_of(heard) == [message.data for message in before + after]
+
+
+def test_another_device_that_is_unplugged_costs_nothing(play_through: PlayThrough, listen: Listen) -> None:
+    played = note_ons(30, 20 * MS)
+    keys = play_through([PortChange(200 * MS, None), PortChange(400 * MS, "Keys")], "Keys")
+    player = play_through(played)
+    midi_input = listen("Pickup")  # the second client of that name gets a number
+
+    keys.start()
+    player.start()
+    heard = poll_until(midi_input, lambda messages: len(messages) >= len(played))
+
+    assert [message.data for message in heard] == [message.data for message in played]
+    assert midi_input.status == f"{midi_input.name} is connected."
+
+
+def test_an_exclusive_message_that_never_ends_swallows_no_more_than_two_seconds(
+    play_through: PlayThrough, listen: Listen
+) -> None:
+    before, after = note_ons(1, 10 * MS), note_ons(24, 100 * MS, 1_000 * MS)
+    player = play_through([*before, StampedMessage(900 * MS, b"\xf0\x7d\x01"), *after])
+    midi_input = listen(player.port)
+
+    player.start()
+    heard = poll_until(midi_input, lambda messages: after[-1].data in notes_of(messages))
+
+    assert set(notes_of(heard)) >= {message.data for message in (*before, *after[20:])}
 
 
 def test_a_port_given_back_under_another_number_is_the_same_port(play_through: PlayThrough, listen: Listen) -> None:
@@ -139,9 +185,9 @@ def test_a_port_given_back_under_another_number_is_the_same_port(play_through: P
     midi_input = listen("Pickup")
 
     player.start()
-    heard = poll_until(midi_input, lambda messages: len(messages) >= 4)
+    heard = poll_until(midi_input, lambda messages: len(notes_of(messages)) >= 4)
 
-    assert [message.data for message in heard] == [message.data for message in before + after]
+    assert notes_of(heard) == [message.data for message in before + after]
     assert midi_input.name == "rig:Pickup"
 
 

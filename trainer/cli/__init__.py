@@ -82,7 +82,7 @@ def open_home(
     """Open the window on the list of exercises."""
     from trainer.app import open_window
     from trainer.cli.complaint import Complaint
-    from trainer.devices.midi_input import MidiInputError
+    from trainer.devices.midi_drivers import MidiInputError
     from trainer.devices.outputs import remembered_sound
     from trainer.devices.recording import takes_folder
     from trainer.devices.remembered import Memory

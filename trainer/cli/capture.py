@@ -118,7 +118,7 @@ def _played(options: dict[str, Any]) -> "tuple[Sequence[PhraseNote], Asked]":
 
     from trainer.capture.writing import Asked
     from trainer.capturing import CapturePlan, capture_phrase, phrase_keeper
-    from trainer.devices.midi_input import MidiInputError
+    from trainer.devices.midi_drivers import MidiInputError
     from trainer.devices.outputs import remembered_sound
     from trainer.devices.recording import takes_folder
     from trainer.devices.remembered import Memory

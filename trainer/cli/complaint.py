@@ -52,7 +52,7 @@ def complaints() -> Iterator[None]:
 def _own_errors() -> tuple[type[Exception], ...]:
     """Errors whose text is for the user; imported when there is one, for some commands need none of these modules."""
     from trainer.devices.display import DisplayError
-    from trainer.devices.midi_input import MidiInputError
+    from trainer.devices.midi_drivers import MidiInputError
     from trainer.history.errors import HistoryError
     from trainer.homework.errors import HomeworkError
     from trainer.judging import JudgingError

@@ -59,13 +59,13 @@ def _memory() -> "Memory":
 
 
 def _midi_apis() -> list[int]:
-    from trainer.devices.midi_input import DRIVERS
+    from trainer.devices.midi_drivers import DRIVERS
 
     return DRIVERS.apis()
 
 
 def _midi_inputs() -> tuple[str, ...]:
-    from trainer.devices.midi_input import input_names
+    from trainer.devices.midi_drivers import input_names
 
     return input_names()
 
@@ -180,7 +180,7 @@ def libraries(around: Surroundings) -> Iterator[Finding]:
 
 def midi(around: Surroundings) -> Iterator[Finding]:
     """The MIDI inputs."""
-    from trainer.devices.midi_input import MidiInputError
+    from trainer.devices.midi_drivers import MidiInputError
 
     without = "`--input simulated` plays without a pickup."
     try:

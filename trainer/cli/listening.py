@@ -15,7 +15,7 @@ def ports() -> None:
     """Name the MIDI inputs, the devices that were set up and the pickup profiles."""
     from rich.console import Console
 
-    from trainer.devices.midi_input import DRIVERS, MidiInputError, input_names
+    from trainer.devices.midi_drivers import DRIVERS, MidiInputError, input_names
     from trainer.devices.remembered import Memory
     from trainer.playing.profiles import PROFILES
 

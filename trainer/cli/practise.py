@@ -107,7 +107,7 @@ def _simulation(options: dict[str, Any], plan: "RunPlan") -> "Simulation":
 
 
 def _station(simulation: "Simulation", options: dict[str, Any]) -> "Station":
-    from trainer.devices.midi_input import MidiInputError
+    from trainer.devices.midi_drivers import MidiInputError
     from trainer.devices.outputs import remembered_sound
     from trainer.devices.recording import takes_folder
     from trainer.devices.remembered import Memory

@@ -10,7 +10,8 @@ if TYPE_CHECKING:
 
 def source_named(name: str | None) -> "MidiInput":
     """The port of that name, None for the first; `Complaint` when there is none."""
-    from trainer.devices.midi_input import MidiInput, MidiInputError, input_names
+    from trainer.devices.midi_drivers import MidiInputError, input_names
+    from trainer.devices.midi_input import MidiInput
 
     try:
         names = input_names()

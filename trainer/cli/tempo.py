@@ -235,7 +235,7 @@ def _rest_seconds(sitting: "TempoSitting", options: dict[str, Any], *, is_simula
 
 def station_for(options: dict[str, Any]) -> "Station":
     """What a run plays on; `Complaint` when that cannot be had."""
-    from trainer.devices.midi_input import MidiInputError
+    from trainer.devices.midi_drivers import MidiInputError
     from trainer.devices.outputs import remembered_sound
     from trainer.devices.recording import takes_folder
     from trainer.devices.remembered import Memory

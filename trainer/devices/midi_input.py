@@ -3,203 +3,47 @@
 Theory of operation. The driver calls back from a thread of its own; the callback only notes (arrival, delta, bytes)
 and returns. `poll`, called once a frame, stamps what was noted (`trainer.playing.stamps`), and every `CHECK_NS` it
 compares the names of the ports that exist with the one that is open: an unplugged port raises nothing, it only vanishes
-from that list. When it has vanished the input says so and opens it again when it is back. Clock and active sensing
-messages are let through by the driver, because those that it ignores would eat the deltas of the others, and are
-dropped here.
+from that list. When it has vanished the input says so and opens it again when it is back. A JACK server that has died
+goes on showing its ports; the pulse (`trainer.devices.pulse`) notices, then all clients are left, and made anew when
+there is a server again. Clock and active sensing messages are let through by the driver, because those that it ignores
+would eat the deltas of the others, and are dropped here.
 
-Limits: a cable that is out and in again between two looks is not noticed, nor is a JACK server that dies: its client
-library goes on showing the ports that were there. Choosing the port again helps in both cases.
+A device that is gone holds nothing any more: on every channel that it spoke on, its notes are ended and its controllers
+are reset by messages that are put in here, so that no note hangs on and no bend stands when it is back.
 
-A port is known by its name without the numbers that the system adds, which change between starts, and by an ordinal
-when several have that name: `Pickup`, `Pickup (2)`.
+Limits: a port of a program, not of a cable, that goes and comes between two looks under one name is not noticed.
 
 Conventions: stamps and `now_ns` are on the computer's steady clock, `time.perf_counter_ns` (`time.monotonic_ns` counts
 in steps of 16 ms on Windows).
 """
 
-import difflib
-import re
 import time
-from collections import Counter, deque
-from collections.abc import Callable, Iterable
+from collections import deque
+from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass
-from typing import Protocol
 
+from trainer.devices.midi_drivers import (
+    DRIVERS,
+    Connection,
+    MidiDrivers,
+    MidiInputError,
+    Port,
+    driver_errors,
+    port_named,
+    ports_of,
+    words_of,
+)
 from trainer.devices.quiet import quiet_drivers
 from trainer.playing.messages import StampedMessage
 from trainer.playing.stamps import StampAnchor
 
-CLIENT_NAME = "boxwalk"
-CHECK_NS = 500_000_000  # a look costs 0.03 to 0.16 ms
+# A look costs 0.03 to 0.16 ms. No cable is out and in again between two: a hub lets a plug settle for 100 ms (USB 2.0).
+CHECK_NS = 60_000_000
+RETRY_NS = 500_000_000
+"""Between two tries to enter a system or to open a port: being refused costs up to 20 ms."""
+PORT_NAME = "input"
 _DROPPED = (0xF8, 0xFE)  # clock and active sensing (MIDI 1.0): they come all the time and say nothing of what is played
-_SYSTEM_NUMBERS = re.compile(r"(\s+\[\d+\])|(\s+\d+(:\d+)?$)")
-_THROUGH = re.compile(r"\bthrough\b", re.IGNORECASE)
-
-
-class MidiInputError(Exception):
-    """Why there is no MIDI input, in words for the player."""
-
-
-class MidiClient(Protocol):
-    """What is used of `rtmidi.MidiIn`."""
-
-    def get_ports(self) -> list[str]:
-        """The names of the ports that can be opened."""
-        ...
-
-    def open_port(self, port: int, name: str) -> object:
-        """Open one of them by its place in that list."""
-        ...
-
-    def set_callback(self, func: Callable[[tuple[list[int], float], object], None]) -> None:
-        """Have a function called for each message."""
-        ...
-
-    def ignore_types(self, sysex: bool, timing: bool, active_sense: bool) -> None:  # noqa: FBT001 - rtmidi's signature
-        """Choose what the driver holds back."""
-        ...
-
-    def close_port(self) -> None:
-        """Close the port and forget the callback."""
-        ...
-
-    def delete(self) -> None:
-        """Leave the MIDI system."""
-        ...
-
-
-@dataclass(frozen=True, slots=True)
-class Port:
-    """A port that can be opened now."""
-
-    name: str
-    """The name to remember it by."""
-    system_name: str
-    """The name that the system gives it today."""
-    index: int
-
-
-class MidiDrivers:
-    """The MIDI systems that rtmidi was built for: ALSA and JACK on Linux, one elsewhere; any of them may be absent.
-
-    When a JACK server has died, a new client that is refused takes away what the older ones need, and closing those
-    then crashes (seen with jackd 1.9.21). So ports are listed through a client that is open, if there is one, and when
-    a client is refused the older ones of that system are left as they are, for good.
-    """
-
-    def __init__(self, apis: Callable[[], list[int]], connect: Callable[[int], MidiClient]) -> None:
-        self._apis = apis
-        self._connect = connect
-        self._connected: list[tuple[int, MidiClient]] = []
-        self._lost: list[tuple[int, MidiClient]] = []
-
-    def connect(self, api: int) -> MidiClient:
-        """A new client; `MidiInputError` when that system is absent."""
-        try:
-            with quiet_drivers():
-                client = self._connect(api)
-        except _driver_errors() as error:
-            self._lost.extend(entry for entry in self._connected if entry[0] == api)
-            raise MidiInputError(f"The MIDI system does not answer ({_plain(error)}).") from error
-        self._connected.append((api, client))
-        return client
-
-    def release(self, api: int, client: MidiClient) -> None:
-        """Leave the system."""
-        self._connected.remove((api, client))
-        if (api, client) in self._lost:
-            return
-        with quiet_drivers(), suppress(*_driver_errors()):
-            client.delete()
-
-    def ports(self) -> list[tuple[int, Port]]:
-        """All ports with the API they are found by; a device that two APIs show is given once."""
-        found: list[tuple[int, Port]] = []
-        for api in self.apis():
-            seen = {port.name for _, port in found}
-            found.extend((api, port) for port in self._ports_of(api) if port.name not in seen)
-        return found
-
-    def apis(self) -> list[int]:
-        """The APIs that rtmidi was built with; `MidiInputError` when it cannot be loaded at all."""
-        try:
-            return self._apis()
-        except ImportError as error:
-            raise MidiInputError(
-                f"MIDI input cannot be loaded: {error}. On Linux it needs the package libasound2 (or libasound2t64)."
-            ) from error
-
-    def _ports_of(self, api: int) -> tuple[Port, ...]:
-        for connected_api, connected in self._connected:
-            if connected_api == api:
-                return ports_of(connected)
-        try:
-            client = self.connect(api)
-        except MidiInputError:
-            return ()
-        try:
-            return ports_of(client)
-        finally:
-            self.release(api, client)
-
-
-def _compiled_apis() -> list[int]:
-    import rtmidi
-
-    return [api for api in rtmidi.get_compiled_api() if api != rtmidi.API_RTMIDI_DUMMY]
-
-
-def _connect(api: int) -> MidiClient:
-    import rtmidi
-
-    return rtmidi.MidiIn(api, name=CLIENT_NAME)
-
-
-DRIVERS = MidiDrivers(_compiled_apis, _connect)
-
-
-def input_names(drivers: MidiDrivers = DRIVERS) -> tuple[str, ...]:
-    """The names of the ports that can be opened, real devices first; none when there is no MIDI system."""
-    try:
-        names = [port.name for _, port in drivers.ports()]
-    except MidiInputError:
-        return ()
-    return tuple(sorted(names, key=lambda name: _THROUGH.search(name) is not None))
-
-
-def ports_of(client: MidiClient) -> tuple[Port, ...]:
-    """The ports that a client sees, by the names to remember them by; none when its system has gone."""
-    try:
-        with quiet_drivers():
-            system_names = client.get_ports()
-    except _driver_errors():
-        return ()
-    counts: Counter[str] = Counter()
-    ports = []
-    for index, system_name in enumerate(system_names):
-        plain = _SYSTEM_NUMBERS.sub("", system_name) or system_name
-        counts[plain] += 1
-        name = plain if counts[plain] == 1 else f"{plain} ({counts[plain]})"
-        ports.append(Port(name, system_name, index))
-    return tuple(ports)
-
-
-def port_named(wanted: str, names: Iterable[str]) -> str:
-    """The port that `wanted` means: its name, in any case, or a part that only one has; `MidiInputError` otherwise."""
-    names = list(names)
-    if not names:
-        raise MidiInputError(f"There is no MIDI port {wanted!r}: none was found at all. Is the pickup plugged in?")
-    plain = _SYSTEM_NUMBERS.sub("", wanted).casefold()
-    for candidates in (
-        [name for name in names if name == wanted],
-        [name for name in names if name.casefold() == plain],
-        [name for name in names if plain and plain in name.casefold()],
-    ):
-        if len(candidates) == 1:
-            return candidates[0]
-    near = difflib.get_close_matches(wanted, names, n=3, cutoff=0.0)
-    raise MidiInputError(f"There is no MIDI port {wanted!r}. Nearest: {', '.join(near)}.")
+_SILENCING = ((123, 0), (121, 0))  # all notes off, reset all controllers (MIDI 1.0, RP-015)
 
 
 class MidiInput:
@@ -220,15 +64,20 @@ class MidiInput:
         self._api = next(api for api, port in ports if port.name == self.name)
         self._drivers = drivers
         self._is_closed = False
-        self._client: MidiClient | None = drivers.connect(self._api)
+        self._connection: Connection | None = drivers.connect(self._api)
         self._clock_ns = clock_ns
         self._arrived: deque[tuple[int, float, bytes]] = deque()
         self._anchor = StampAnchor()
         self._system_name = ""
         self._status = ""
         self._callback_error: str | None = None
-        self._checked_at_ns = clock_ns()
-        self._look()
+        self._has_port = False
+        self._is_waiting = False
+        self._has_lost = False
+        self._spoken_on: set[int] = set()
+        self._last_stamp_ns = 0
+        self._looks_at_ns = clock_ns()
+        self._look(self._looks_at_ns)
 
     @property
     def status(self) -> str:
@@ -242,62 +91,126 @@ class MidiInput:
         messages = []
         while self._arrived:
             arrival_ns, delta_seconds, data = self._arrived.popleft()
-            stamp_ns = self._anchor.stamp(arrival_ns, delta_seconds)
+            if self._connection is not None and self._connection.pulse is not None:
+                self._connection.pulse.hear(data)
+            self._last_stamp_ns = self._anchor.stamp(arrival_ns, delta_seconds)
             if data and data[0] not in _DROPPED:
-                messages.append(StampedMessage(stamp_ns, data))
-        if not self._is_closed and now_ns - self._checked_at_ns >= CHECK_NS:
-            self._checked_at_ns = now_ns
-            self._look()
+                messages.append(StampedMessage(self._last_stamp_ns, data))
+                if data[0] < 0xF0:
+                    self._spoken_on.add(data[0] & 0x0F)
+        if not self._is_closed and now_ns >= self._looks_at_ns:
+            self._look(now_ns)
+            messages.extend(self._silenced(now_ns))
         return tuple(messages)
 
     def close(self) -> None:
         """Close the port for good."""
-        self.is_connected, self._is_closed = False, True
+        self._is_closed = True
         self._status = f"{self.name} is closed."
         self._leave()
 
-    def _look(self) -> None:
+    def _look(self, now_ns: int) -> None:
         """Compare what should be open with what is there, and open, close or reopen accordingly."""
-        ports = ports_of(self._client) if self._client is not None else ()
+        self._looks_at_ns = now_ns + CHECK_NS
+        connection = self._living(now_ns)
+        if connection is None:
+            return
+        ports = ports_of(connection.client)
         if self.is_connected and any(port.system_name == self._system_name for port in ports):
             return
-        port = next((port for port in ports if port.name == self.name), None)
-        if port is not None:
-            self._open(port)
-        else:
-            self._close_port()
-            self._status = f"{self.name} has gone. Plug it in again: it is taken up by itself."
-
-    def _open(self, port: Port) -> None:
-        if self._client is None:
+        is_there = any(port.name == self.name for port in ports)
+        if self._is_waiting and not is_there:
             return
-        self._close_port()
-        self._anchor.restart()
+        if self._has_port:  # one that is our own is given up for certain only by leaving
+            self._leave()
+            connection = self._living(now_ns)
+        if connection is None:
+            return
+        port = next((port for port in ports_of(connection.client) if port.name == self.name), None)
+        if port is not None:
+            self._open(connection, port)
+        else:
+            self._wait(connection)
+
+    def _living(self, now_ns: int) -> Connection | None:
+        """The client in a system that answers; a new one after it has died, None while it is dead."""
+        if self._connection is not None and not self._is_answered(self._connection, now_ns):
+            self._leave()
+            self._drivers.abandon(self._api)
+        if self._connection is None:
+            try:
+                self._connection = self._drivers.connect(self._api)
+            except MidiInputError:
+                self._looks_at_ns = now_ns + RETRY_NS
+                self._status = (
+                    f"The MIDI system does not answer any more. Start it again: {self.name} is taken up by itself."
+                )
+        return self._connection
+
+    def _is_answered(self, connection: Connection, now_ns: int) -> bool:
+        if not self._drivers.has(connection):
+            return False
+        if connection.pulse is None:
+            return True
+        with quiet_drivers(), suppress(*driver_errors()):
+            connection.pulse.beat(now_ns)
+        return not connection.pulse.is_lost
+
+    def _open(self, connection: Connection, port: Port) -> None:
         try:
-            with quiet_drivers():
-                self._client.ignore_types(sysex=False, timing=False, active_sense=False)
-                self._client.set_callback(self._note_arrival)
-                self._client.open_port(port.index, name="input")
-        except _driver_errors() as error:
+            self._have_port(connection, lambda: connection.client.open_port(port.index, name=PORT_NAME))
+        except driver_errors() as error:
             self._status = (
-                f"{self.name} cannot be opened ({_plain(error)}). If another program uses it, close that one: "
+                f"{self.name} cannot be opened ({words_of(error)}). If another program uses it, close that one: "
                 "it is tried again all the time."
             )
+            self._looks_at_ns += RETRY_NS - CHECK_NS
             return
         self._status = f"{self.name} is {'back' if self._system_name else 'connected'}."
         self._system_name = port.system_name
         self.is_connected = True
 
-    def _close_port(self) -> None:
-        if self.is_connected and self._client is not None:
-            with quiet_drivers(), suppress(*_driver_errors()):
-                self._client.close_port()
-        self.is_connected = False
+    def _wait(self, connection: Connection) -> None:
+        """The port has gone; where a system can die have a port all the same, which the pulse can reach."""
+        self._status = f"{self.name} has gone. Plug it in again: it is taken up by itself."
+        self._is_waiting = True
+        if connection.pulse is not None:
+            with suppress(*driver_errors()):
+                self._have_port(connection, lambda: connection.client.open_virtual_port(PORT_NAME))
+
+    def _have_port(self, connection: Connection, open_port: Callable[[], object]) -> None:
+        """The one port in a client's life; whatever arrives on it is noted."""
+        client, pulse = connection.client, connection.pulse
+        self._has_port = True
+        self._anchor.restart()
+        with quiet_drivers():
+            before = () if pulse is None else pulse.ports()
+            client.ignore_types(sysex=False, timing=False, active_sense=False)
+            client.set_callback(self._note_arrival)
+            open_port()
+            if pulse is not None:
+                pulse.reach(before)
 
     def _leave(self) -> None:
-        if self._client is not None:
-            client, self._client = self._client, None
-            self._drivers.release(self._api, client)
+        """Leave the system, and with it the port."""
+        self._has_lost |= self.is_connected
+        self.is_connected = self._has_port = self._is_waiting = False
+        if self._connection is not None:
+            connection, self._connection = self._connection, None
+            self._drivers.release(connection)
+
+    def _silenced(self, now_ns: int) -> list[StampedMessage]:
+        """After the port was lost: the end of all that its device held."""
+        if not self._has_lost:
+            return []
+        self._has_lost = False
+        stamp_ns = max(now_ns, self._last_stamp_ns)
+        channels, self._spoken_on = sorted(self._spoken_on), set()
+        return [
+            StampedMessage(stamp_ns, bytes((0xB0 | channel, *control)))
+            for channel in channels
+            for control in _SILENCING
+        ]
 
     def _note_arrival(self, event: tuple[list[int], float], _: object = None) -> None:
         """Called in the driver's thread, where exceptions vanish without a trace."""
@@ -306,17 +219,4 @@ class MidiInput:
             data, delta_seconds = event
             self._arrived.append((arrival_ns, delta_seconds, bytes(data)))
         except Exception as error:  # whatever it is, nobody else would see it
-            self._callback_error = _plain(error)
-
-
-def _plain(error: BaseException) -> str:
-    return str(error).strip().rstrip(".") or type(error).__name__
-
-
-def _driver_errors() -> tuple[type[Exception], ...]:
-    """What rtmidi raises; its `SystemError` is an `OSError`, and so is a port in use on Windows."""
-    try:
-        import rtmidi
-    except ImportError:
-        return (ImportError, OSError)
-    return (rtmidi.RtMidiError, OSError)
+            self._callback_error = words_of(error)

@@ -9,6 +9,7 @@ from trainer.playing.messages import StampedMessage
 _CONTROL_CHANGE = 0xB0
 _PITCH_BEND = 0xE0
 _PARAMETER_CONTROLLERS = (101, 100, 6, 38)  # RPN select MSB and LSB, data entry MSB and LSB (MIDI 1.0)
+_RESET_CONTROLLERS = 121  # centres the bend, selects no parameter, keeps the values (RP-015)
 _NULL_PARAMETER = (127, 127)
 
 
@@ -28,7 +29,7 @@ class StandingState:
         kind, channel = data[0] & 0xF0, data[0] & 0x0F
         if kind == _PITCH_BEND:
             self._bends[channel] = data
-        elif kind == _CONTROL_CHANGE and data[1] in _PARAMETER_CONTROLLERS:
+        elif kind == _CONTROL_CHANGE and data[1] in (*_PARAMETER_CONTROLLERS, _RESET_CONTROLLERS):
             self._control(channel, data[1], data[2])
 
     def preamble(self, stamp_ns: int = 0) -> tuple[StampedMessage, ...]:
@@ -44,6 +45,10 @@ class StandingState:
         return tuple(StampedMessage(stamp_ns, data) for data in messages)
 
     def _control(self, channel: int, controller: int, value: int) -> None:
+        if controller == _RESET_CONTROLLERS:
+            self._bends.pop(channel, None)
+            self._selected.pop(channel, None)
+            return
         msb, lsb = self._selected.get(channel, _NULL_PARAMETER)
         if controller == 101:
             self._selected[channel] = (value, lsb)
