@@ -3,8 +3,11 @@ from pathlib import Path
 
 import pytest
 
-from trainer.devices.remembered import LastChoices, Memory, SetUp
+from trainer.coaching.plan import Day
+from trainer.coaching.planning import planned
+from trainer.devices.remembered import KeptDay, LastChoices, Memory, SetUp
 from trainer.playing.profile import ChannelUse, PickupProfile
+from trainer.score.library import load_exercise
 
 LEARNED = SetUp(
     PickupProfile(
@@ -19,6 +22,7 @@ LEARNED = SetUp(
     "2031-05-04T10:11:12+02:00",
     {"strings": ("Each string has its own channel.",)},
 )
+DAY = KeptDay("2031-05-04", Day(planned(30, [load_exercise("two-gates")]), 30, "two-gates", (1, 2)))
 CHOICES = LastChoices("Hut pickup", "two-gates", "free", 7, "187/2", hear_line=True)
 
 
@@ -31,9 +35,11 @@ def test_devices_and_choices_come_back_as_they_were(path: Path) -> None:
     memory = Memory(path)
     memory.keep_device("Hut pickup", LEARNED)
     memory.keep_choices(CHOICES)
+    memory.keep_day(DAY)
 
     again = Memory(path)
 
+    assert again.day == DAY
     assert again.devices == {"Hut pickup": LEARNED}
     assert again.profile_of("Hut pickup") == LEARNED.profile
     assert again.choices == CHOICES
@@ -70,7 +76,7 @@ def test_what_other_steps_had_found_is_kept(path: Path) -> None:
     )
 
 
-def changed(path: Path, *keys: str, value: object) -> None:
+def changed(path: Path, *keys: str | int, value: object) -> None:
     fields = json.loads(path.read_text(encoding="utf-8"))
     place = fields
     for key in keys[:-1]:
@@ -91,12 +97,17 @@ def changed(path: Path, *keys: str, value: object) -> None:
         (("choices", "pace"), "slow", "choices.pace"),
         (("choices", "passes"), 0, "0 passes"),
         (("choices", "quarters_per_minute"), "1/0", "'1/0' quarters a minute"),
+        (("day", "day", "plan", "items"), [], "items [] of a plan"),
+        (("day", "day", "plan", "items", 0, "minutes"), 0, "item 1 of a plan cannot be played"),
+        (("day", "day", "plan", "items", 0, "choice", "qpm"), 9.0, "tempo 9 is not in 10..400"),
+        (("day", "day", "plan", "items", 0, "kind"), "party", "day.day.plan.items.0.kind"),
     ],
 )
 def test_a_file_that_is_not_as_expected_is_kept_aside_with_a_sentence(
-    path: Path, keys: tuple[str, ...], value: object, words: str
+    path: Path, keys: tuple[str | int, ...], value: object, words: str
 ) -> None:
     memory = Memory(path)
+    memory.keep_day(DAY)
     memory.keep_device("Hut pickup", LEARNED)
     memory.keep_choices(CHOICES)
     changed(path, *keys, value=value)

@@ -15,7 +15,9 @@ from tests.fuzzing.reading import encoded, used
 from tests.fuzzing.targets_played import bent_take, takes
 from tests.history.builders import NOON, record
 from tests.homework.builders import LINE, assignment_of, lines_of, returned_of, take_of
-from trainer.devices.remembered import LastChoices, Memory, SetUp
+from trainer.coaching.plan import Day
+from trainer.coaching.planning import planned
+from trainer.devices.remembered import KeptDay, LastChoices, Memory, SetUp
 from trainer.history import figures
 from trainer.history.exporting import export
 from trainer.history.gathering import gather, missing_files
@@ -152,6 +154,7 @@ def memories() -> tuple[str, ...]:
         memory = Memory(Path(place) / "remembered.json")
         memory.keep_device("Pickup", SetUp(PickupProfile(latency_ns=9_000_000), "2026-03-14", {"strings": ("Six.",)}))
         memory.keep_choices(LastChoices("Pickup", "two-gates", "free", 3, "187/2"))
+        memory.keep_day(KeptDay("2026-03-14", Day(planned(15, [line()]), 15, "", (1,))))
         return (memory.path.read_text(encoding="utf-8"),)
 
 

@@ -22,6 +22,7 @@ from trainer.coaching.plan import Day
 from trainer.devices.recording import takes_folder
 from trainer.playing.calibration.guide import Guide
 from trainer.playing.profile import PickupProfile
+from trainer.score.tempo import Tempo
 from trainer.sounds.mix import Mix
 
 VERSION = 1
@@ -115,6 +116,17 @@ class KeptDay:
     date: str
     """ISO 8601."""
     day: Day
+
+    def __post_init__(self) -> None:
+        items = self.day.plan.items
+        numbers = [item.number for item in items]
+        if not items or len(set(numbers)) < len(numbers):
+            raise ValueError(f"items {numbers} of a plan: expected different ones, one at least")
+        for item in items:
+            if item.minutes < 1 or (item.choice is not None and item.choice.passes < 1):
+                raise ValueError(f"item {item.number} of a plan cannot be played")
+            if item.choice is not None:
+                Tempo(Fraction(str(item.choice.qpm)))  # refuses what no line can be played at
 
 
 @dataclass(frozen=True, slots=True)
