@@ -359,6 +359,8 @@ def test_what_the_second_input_plays_stands_in_frames_once_it_is_asked_for() -> 
     assert SHOWN in said
     assert shown[-1] == (Location(3, 6),)
     assert "6" in words_of(screen)
+    screen.handle(Command.MARKS)
+    assert "6" not in words_of(screen)
     screen.handle(Command.NEXT)
     assert screen.view().neck.second == ()
 

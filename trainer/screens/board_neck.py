@@ -58,7 +58,7 @@ class NeckView:
     """Places with a ring that stays."""
     pointed: Location | None = None
     second: tuple[Sounded, ...] = ()
-    """What is played on the second input."""
+    """What is played on the second input; hidden with the rest."""
 
 
 class BoardNeck:
@@ -119,8 +119,8 @@ class BoardNeck:
         played = self._played(view, place)
         marks = [glyph for at, note in played.items() for glyph in self._mark(at, note, view, place)]
         # The fingers are those of the first.
-        unfingered = replace(view, fingers={})
-        framed = {at: note for note in view.second[-RECENT:] for at in note.places if place.shows(at.fret)}
+        unfingered, second = replace(view, fingers={}), () if view.hides_frets else view.second
+        framed = {at: note for note in second[-RECENT:] for at in note.places if place.shows(at.fret)}
         marks += [
             glyph
             for at, note in framed.items()
