@@ -11,7 +11,11 @@ from pathlib import Path
 import pytest
 
 from tests.builders import SECOND_NS, played
+from tests.devices.test_midi_input import Clock, System, poll_for
 from tests.history.builders import NOON, ZERO_NS, header_of, plan_of, record
+from trainer.coaching.rests import BreakCounter, SinceBreak, since_break
+from trainer.devices.midi_input import MidiInput
+from trainer.devices.pulse import BEAT_NS
 from trainer.devices.recording import TakeWriter, list_takes, quantised, take_path
 from trainer.following.verdict import Pace
 from trainer.history import figures
@@ -77,6 +81,45 @@ def test_stamps_never_run_backwards_when_the_driver_counted_a_sleep_that_the_clo
     stamps = [anchor.stamp(SECOND_NS * (1 + number), 3600.0 if number == 0 else 1.0) for number in range(5)]
 
     assert stamps == [SECOND_NS * (1 + number) for number in range(5)]
+
+
+def test_a_sleep_in_the_middle_of_a_take_is_no_playing_and_a_long_one_is_a_break() -> None:
+    played_ns = 10 * 60 * SECOND_NS
+    states = []
+    for sleep_ns in (60 * SECOND_NS, HOUR_NS):
+        counter = BreakCounter()
+        for frame_ns in range(0, played_ns + 1, SECOND_NS):
+            counter.feed(frame_ns)
+        counter.feed(played_ns + sleep_ns)
+        states.append(counter.state(played_ns + sleep_ns))
+
+    assert states == [SinceBreak(played_ns, 0), SinceBreak(0, 0)]
+
+
+def test_a_steady_clock_that_runs_backwards_takes_no_playing_away() -> None:
+    counter = BreakCounter()
+    for frame_ns in (0, SECOND_NS, 2 * SECOND_NS, SECOND_NS, 2 * SECOND_NS):
+        counter.feed(frame_ns)
+
+    assert counter.state(SECOND_NS) == SinceBreak(3 * SECOND_NS, 0)
+
+
+def test_takes_dated_in_the_future_by_a_clock_put_back_since_are_no_endless_break() -> None:
+    takes = [(HOUR_NS, HOUR_NS + 60 * SECOND_NS), (0, 60 * SECOND_NS)]  # in the order in which they were played
+
+    assert since_break(takes, 90 * SECOND_NS) == SinceBreak(120 * SECOND_NS, 30 * SECOND_NS)
+
+
+def test_a_midi_system_is_not_taken_for_dead_because_the_computer_slept() -> None:
+    system = System(["Pickup"], can_die=True)
+    clock = Clock()
+    midi_input = MidiInput("Pickup", system.drivers(), clock)
+    for sleep_ns in (HOUR_NS, 16 * HOUR_NS, HOUR_NS):
+        poll_for(midi_input, clock, 3 * BEAT_NS)
+        clock.now_ns += sleep_ns
+    poll_for(midi_input, clock, 3 * BEAT_NS)
+
+    assert (midi_input.status, midi_input.is_connected) == ("Pickup is connected.", True)
 
 
 def test_a_wall_clock_that_is_put_back_overwrites_no_take(tmp_path: Path) -> None:

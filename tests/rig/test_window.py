@@ -75,6 +75,10 @@ class Window:
         self._tool("click", "--repeat", str(lines), "--delay", "4", "5")
         time.sleep(0.3)
 
+    def resize(self, width_px: int, height_px: int) -> None:
+        self._tool("windowsize", self._window, str(width_px), str(height_px))
+        time.sleep(0.2)
+
     def picture(self, name: str) -> pygame.Surface:
         PICTURES.mkdir(exist_ok=True)
         path = PICTURES / f"{name}-{self._size}.png"

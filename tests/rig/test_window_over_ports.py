@@ -24,7 +24,7 @@ EXERCISE = line("two-gates", tempo=200)
 
 
 @pytest.mark.parametrize("screen_size", ["1280x720"], indirect=True)
-def test_a_line_played_into_a_port_at_ones_own_pace_is_followed_and_kept(
+def test_a_line_played_into_a_port_is_followed_and_kept_through_changes_of_the_display(
     window: Callable[..., Window],  # noqa: F811 - the fixture
     play_through: PlayThrough,
     tmp_path: Path,
@@ -35,6 +35,10 @@ def test_a_line_played_into_a_port_at_ones_own_pace_is_followed_and_kept(
     boxwalk = window("practise", "two-gates", "--pace", "free", "--passes", "2", "--input", player.port, "--silent")
 
     player.start()
+    for size in ((1024, 640), (640, 360), (1280, 720)):
+        boxwalk.resize(*size)
+    boxwalk.press("F11", "F11", "ctrl+equal", "ctrl+minus")
+    boxwalk.picture("resized")
     player.sent_ns()
     boxwalk.press(wait_s=1)
     boxwalk.picture("unplugged")
