@@ -70,6 +70,7 @@ def test_from_the_first_run_to_a_take_a_captured_phrase_and_a_run_of_the_contest
     hand.ask("Return", "keep it")
     hand.ask("Escape", "list")
 
+    where_words_stand(boxwalk, "type to search")
     hand.to_the_end_of_the_list()
     hand.ask("ctrl+t", "contest")
     hand.ask("space", "play this pass")
@@ -78,6 +79,7 @@ def test_from_the_first_run_to_a_take_a_captured_phrase_and_a_run_of_the_contest
     at = Contest(line, within_limits(START_SHARE * float(line.tempo.quarters_per_minute))).tempo
     player.play(played(replace(line, tempo=at), starts_at_ns=at.ns(line.meter.bar_quarters)), began_ns(takes))
     hand.ask("Escape", "leave")
+    where_words_stand(boxwalk, "type to search")
     hand.ask("Escape", "leave")
 
     assert boxwalk.process.wait(10) == 0
