@@ -93,7 +93,7 @@ def test_notes_on_channels_that_no_string_has_are_said_to_need_a_set_up() -> Non
     run.update((StampedMessage(ZERO_NS + 1, b"\x90\x40\x50"),), ZERO_NS + 1)
 
     assert run.trouble is not None
-    assert "1 notes on channels that the pickup's profile does not name" in run.trouble
+    assert "1 note on channels that the pickup's profile does not name" in run.trouble
 
 
 def test_what_is_kept_is_exactly_what_is_judged() -> None:

@@ -191,6 +191,7 @@ class Practiceroom:
             plan.that_fits(),
             start_run=self._start_run,
             status=lambda: BRIEF_TROUBLE if self.tutor.trouble else self._station.status,
+            trouble=lambda: self._station.trouble,
             show_result=shown,
             leave_to=leave,
             hides_tempo=hides_tempo,

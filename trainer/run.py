@@ -19,6 +19,7 @@ from trainer.playing.take import MOST_WRITTEN
 from trainer.score.exercise import Exercise
 from trainer.score.tempo import Tempo
 from trainer.session import Session, SessionEvent
+from trainer.theory.naming import counted
 
 # A message may carry a stamp this much older than the frame that sees it (a JACK period and its jitter: 2.8 ms were
 # measured); time is told that much later, so that a verdict never depends on which frame a message fell into.
@@ -158,7 +159,8 @@ class Run:
         """A sentence when the take cannot be kept, or the pickup sends what its profile does not name."""
         strange = self.session.oddities.get("note on an unknown channel", 0)
         if self._keeper.trouble is None and strange:
-            return f"{strange} notes on channels that the pickup's profile does not name: set the pickup up (F2)."
+            notes = counted(strange, "note")
+            return f"{notes} on channels that the pickup's profile does not name: set the pickup up (F2)."
         return self._keeper.trouble
 
     def update(self, messages: tuple[StampedMessage, ...], now_ns: int) -> tuple[SessionEvent, ...]:

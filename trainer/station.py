@@ -118,6 +118,12 @@ class Station:
             source = "A simulated player plays." if self.input_name == SIMULATED else "The line is demonstrated."
         return source if self.sound.is_audible else f"No sound. {source}"
 
+    @property
+    def trouble(self) -> str:
+        """What has gone wrong with the input, or with an output that was heard, and what to do; empty otherwise."""
+        has_lost_sound = bool(self.sound.name) and not self.sound.is_audible
+        return self._seat.trouble or (self.sound.status if has_lost_sound else "")
+
     def choose_input(self, name: str) -> None:
         """Listen to another input from now on; `MidiInputError` when no port has that name."""
         seat = self._seated(name)

@@ -397,8 +397,7 @@ def test_a_port_that_another_program_holds_is_said_and_opened_when_it_is_free() 
     midi_input.poll(RETRY_NS)
 
     assert status == (
-        "Pickup cannot be opened (error creating the port). If another program uses it, close that one: "
-        "it is tried again all the time."
+        "Pickup cannot be opened (error creating the port). Close what else uses it: it is tried again and again."
     )
     assert (midi_input.status, midi_input.is_connected) == ("Pickup is connected.", True)
 

@@ -147,6 +147,8 @@ def test_a_card_that_is_gone_is_told_and_the_run_goes_on_silently() -> None:
 
     started_at_ns = output.start(BUFFER)
 
-    assert output.status == "Sound has stopped: test card is gone"
+    assert output.status == (
+        "test card is gone: nothing is heard. Plug it in and choose it again in the room of the sound."
+    )
     assert not output.is_audible
     assert started_at_ns == output.started_at_ns

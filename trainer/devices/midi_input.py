@@ -86,6 +86,11 @@ class MidiInput:
             return f"{self._status} A message could not be taken in: {self._callback_error}."
         return self._status
 
+    @property
+    def trouble(self) -> str:
+        """The same, while the port is not heard as it should be; empty otherwise."""
+        return "" if self.is_connected and self._callback_error is None else self.status
+
     def poll(self, now_ns: int) -> tuple[StampedMessage, ...]:
         """The messages that have arrived since the last poll; once in a while, see whether the port is still there."""
         messages = []
@@ -160,10 +165,8 @@ class MidiInput:
         try:
             self._have_port(connection, lambda: connection.client.open_port(port.index, name=PORT_NAME))
         except driver_errors() as error:
-            self._status = (
-                f"{self.name} cannot be opened ({words_of(error)}). If another program uses it, close that one: "
-                "it is tried again all the time."
-            )
+            why = f"{self.name} cannot be opened ({words_of(error)})."
+            self._status = f"{why} Close what else uses it: it is tried again and again."
             self._looks_at_ns += RETRY_NS - CHECK_NS
             return
         self._status = f"{self.name} is {'back' if self._system_name else 'connected'}."

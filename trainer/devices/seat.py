@@ -40,6 +40,11 @@ class Seat:
         """The name that the input is remembered by."""
         return self.source.name if isinstance(self.source, MidiInput) else self.input_name
 
+    @property
+    def trouble(self) -> str:
+        """What is wrong with the port, and what to do; empty when nothing is."""
+        return self.source.trouble if isinstance(self.source, MidiInput) else ""
+
     def poll(self, now_ns: int) -> tuple[StampedMessage, ...]:
         """What has arrived since the last poll, on the steady clock."""
         messages = () if self.source is None else self.source.poll(now_ns)

@@ -134,7 +134,7 @@ class PortAudioSound:
     def status(self) -> str:
         """The card, its latency, and what went wrong."""
         if not self._stream.active:
-            return f"Sound has stopped: {self._name} is gone"
+            return f"{self._name} is gone: nothing is heard. Plug it in and choose it again in the room of the sound."
         gaps = f", gaps: {self._gaps}" if self._gaps else ""
         return f"Sound on {self._name}, {self.latency_ns / 1e6:.0f} ms{gaps}"
 

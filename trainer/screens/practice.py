@@ -46,8 +46,9 @@ class Outcome:
 class PracticeScreen:
     """One sitting with one line.
 
-    `start_run(plan, now_ns)` starts a take; `status()` says how the input is; `show_result(outcome)` is the screen at
-    the end and `leave_to()` the one when nothing was played; `breaks` is told while a take runs.
+    `start_run(plan, now_ns)` starts a take; `status()` says how the input is, `trouble()` what is wrong with it or with
+    the output; `show_result(outcome)` is the screen at the end and `leave_to()` the one when nothing was played;
+    `breaks` is told while a take runs.
     `ghosting` knows the ghost that is played against.
     """
 
@@ -60,6 +61,7 @@ class PracticeScreen:
         *,
         start_run: Callable[[RunPlan, int], Run],
         status: Callable[[], str],
+        trouble: Callable[[], str] = lambda: "",
         show_result: Callable[[Outcome], Screen],
         leave_to: Callable[[], Screen],
         hides_tempo: bool = False,
@@ -73,6 +75,7 @@ class PracticeScreen:
         self._hides_tempo = hides_tempo
         self._start_run = start_run
         self._status = status
+        self._trouble = trouble
         self._show_result = show_result
         self._leave_to = leave_to
         self._tolerance = tolerance or Tolerance()
@@ -172,6 +175,7 @@ class PracticeScreen:
         now = float(notes[self._cursor].onset_quarters) if self._is_standing else run.score_quarters(now_ns)
         current = self._cursor if self._is_standing else last_begun(run, now)
         rest = self._breaks.state(now_ns)
+        trouble = run.trouble or self._trouble()
         self._count(run, current)
         return PracticeView(
             now_quarters=now,
@@ -184,8 +188,8 @@ class PracticeScreen:
             notice=self._notice(run),
             figures=self._figures,
             keys=self._keys(),
-            status=run.trouble or self._status(),
-            is_troubled=run.trouble is not None,
+            status=trouble or self._status(),
+            is_troubled=bool(trouble),
             rest=rest.words(),
             is_rest_due=rest.is_due,
             selection=self._selection if self._is_standing else NOTHING_MARKED,

@@ -41,7 +41,7 @@ FADE_PX = 40.0
 """What scrolls fades out over this width at the left edge, at unit 1."""
 LEAST_FIGURE_PX = 90.0
 """In less room than this no figure is begun, at unit 1."""
-LEAST_STATUS_PX = 40.0
+LEAST_STATUS_PX, BEFORE_STATUS_PX = 40.0, 40.0
 """In less room than this nothing is said of the input, at unit 1."""
 KEPT_PIECES = 8000
 """When more pieces than this are kept, all are let go: a bound on memory."""
@@ -314,7 +314,8 @@ class PracticePicture:
             glyphs.append(Text(x_px, layout.figures_y_px, fitting, Size.BODY, ink, Anchor.LEFT))
             x_px += fonts.width_px(words, Size.BODY) + 36 * layout.unit
         hints = self._hints(view)
-        free_px = layout.right_px - max(hint.bounds(fonts).right_px for hint in hints) - 40 * layout.unit
+        used_px = max((hint.bounds(fonts).right_px for hint in hints), default=layout.left_px)
+        free_px = layout.right_px - used_px - BEFORE_STATUS_PX * layout.unit
         if free_px >= LEAST_STATUS_PX * layout.unit:
             status = fonts.elided(view.status, Size.SMALL, free_px)
             ink = Ink.SLIP if view.is_troubled else Ink.MUTED
@@ -322,8 +323,12 @@ class PracticePicture:
         return [*glyphs, *hints]
 
     def _hints(self, view: PracticeView) -> list[Text]:
+        """What keys do; before a trouble, which is told whole, some of them give way."""
         layout, rows = self.layout, [(name, words) for name, words, _ in view.keys]
-        return key_hints(rows, layout.left_px, layout.keys_y_px, self.painter.fonts, layout.unit, layout.right_px)
+        fonts, right_px = self.painter.fonts, layout.right_px
+        if view.is_troubled:
+            right_px -= fonts.width_px(view.status, Size.SMALL) + BEFORE_STATUS_PX * layout.unit
+        return key_hints(rows, layout.left_px, layout.keys_y_px, fonts, layout.unit, right_px)
 
     def targets(self, view: PracticeView) -> list[Target]:
         """Where the mouse can press."""
