@@ -33,7 +33,7 @@ MEASUREMENTS = (
     Measurement("long-line", "a line of 5,000 notes", large.long_exercise, is_quick=False),
     Measurement("large-library", "thousands of files", large.large_library, is_quick=False),
     Measurement("long-sitting", "hundreds of takes", large.long_sitting, is_quick=False),
-    Measurement("day", "eight hours on an accelerated clock", soaking.day),
+    Measurement("day", "eight hours on an accelerated clock", soaking.day, is_quick=False),
     Measurement("coach", "the coach", coaching.coach),
     Measurement("tempo", "the working tempo", coaching.tempo),
     Measurement("follower", "the follower's shares", judging.follower),

@@ -19,10 +19,11 @@ from statistics import median
 from tests.benchmarks.figures import Figure, Goal, NotMeasurableError, Way
 from tests.benchmarks.judging import long_line
 from tests.benchmarks.preview import LINES, first_sound_s
-from tests.history.builders import plan_of, record
+from tests.history.builders import record
 from tests.homework.builders import LINE, OTHER, assignment_of, returned_of, take_of
 from trainer.devices.skill import SKILLS
 from trainer.homework.returned import returned_bytes
+from trainer.run import RunPlan
 from trainer.score.note_list import note_list_text
 
 ROOT = Path(__file__).parents[2]
@@ -104,7 +105,8 @@ def judge(way: Way) -> Iterator[Figure]:
     exercise = replace(long_line(JUDGED_NOTES), name="long-way")
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        take = str(record(folder, plan_of(exercise, passes=1, tempo=180), skill=SKILLS["learning"]).take_path)
+        plan = RunPlan(exercise, exercise.tempo)
+        take = str(record(folder, plan, skill=SKILLS["learning"]).take_path)
         line = folder / "long-way.toml"
         line.write_text(note_list_text(exercise), encoding="utf-8")
         alone = [spent(["judge", str(line), take, "--json", "-"], folder) for _ in range(9 if way is Way.WHOLE else 5)]
