@@ -4,6 +4,7 @@ import re
 from pathlib import Path
 
 from trainer.devices.own_exercises import exercises_folder
+from trainer.devices.system import is_device_name
 from trainer.score.errors import ExerciseError
 from trainer.score.exercise import Exercise
 from trainer.score.library import exercise_files
@@ -26,6 +27,8 @@ def checked_name(name: str) -> str:
     """
     if not _NAME.fullmatch(name) or len(name) > _LONGEST_NAME:
         raise KeepingError(f"{name!r} is not a name: expected small letters, digits and hyphens, such as ridge-path")
+    if is_device_name(name):
+        raise KeepingError(f"{name!r} cannot be the name of a file on Windows: choose another name")
     if (known := exercise_files([exercises_folder()]).get(name)) is not None:
         raise KeepingError(f"there is an exercise {name!r} already ({known}): choose another name")
     return name

@@ -16,12 +16,12 @@ from typing import Protocol
 
 from trainer.devices.pulse import Pulse, PulseClient
 from trainer.devices.quiet import quiet_drivers
+from trainer.devices.system import plain_port_name
 
 CLIENT_NAME = "boxwalk"
 PULSE_NAME = f"{CLIENT_NAME}-pulse"
 CALL_ENDS_S = 0.01
 """By then a callback that was under way has come to its end, for it takes some microseconds."""
-_SYSTEM_NUMBERS = re.compile(r"(\s+\[\d+\])|(\s+\d+(:\d+)?$)")
 _THROUGH = re.compile(r"\bthrough\b", re.IGNORECASE)
 
 
@@ -227,7 +227,7 @@ def ports_of(client: MidiClient) -> tuple[Port, ...]:
     for index, system_name in enumerate(system_names):
         if system_name.startswith(PULSE_NAME):
             continue
-        plain = _SYSTEM_NUMBERS.sub("", system_name) or system_name
+        plain = plain_port_name(system_name)
         counts[plain] += 1
         name = plain if counts[plain] == 1 else f"{plain} ({counts[plain]})"
         ports.append(Port(name, system_name, index))
@@ -239,7 +239,7 @@ def port_named(wanted: str, names: Iterable[str]) -> str:
     names = list(names)
     if not names:
         raise MidiInputError(f"There is no MIDI port {wanted!r}: none was found at all. Is the pickup plugged in?")
-    plain = _SYSTEM_NUMBERS.sub("", wanted).casefold()
+    plain = plain_port_name(wanted).strip().casefold()
     for candidates in (
         [name for name in names if name == wanted],
         [name for name in names if name.casefold() == plain],

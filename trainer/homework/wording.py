@@ -8,6 +8,8 @@ the joiners that several scripts are spelled with.
 import re
 import unicodedata
 
+from trainer.devices.system import is_device_name
+
 _JOINERS = "\u200c\u200d"
 _ACTING = frozenset({"Cc", "Cf", "Cs", "Co"})
 _LONGEST_PART = 40
@@ -32,7 +34,8 @@ def file_part(text: str, otherwise: str) -> str:
     >>> file_part("../Two gates!", "homework")
     'two-gates'
     """
-    return re.sub(r"[\W_]+", "-", text.casefold()).strip("-")[:_LONGEST_PART].strip("-") or otherwise
+    part = re.sub(r"[\W_]+", "-", text.casefold()).strip("-")[:_LONGEST_PART].strip("-") or otherwise
+    return f"{part}-1" if is_device_name(part) else part
 
 
 def exercise_name(text: str) -> str:
@@ -42,4 +45,5 @@ def exercise_name(text: str) -> str:
     'ridge-path-legato'
     """
     plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
-    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:_LONGEST_EXERCISE_NAME].strip("-") or "homework"
+    name = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:_LONGEST_EXERCISE_NAME].strip("-") or "homework"
+    return f"{name}-1" if is_device_name(name) else name
