@@ -15,7 +15,7 @@ PORTS = {
     "Windows": (["Pickup 0", "Keys 1"], ["Keys 0", "Pickup 1"]),
     "macOS": (["Pickup Port", "Keys"], ["Keys", "Pickup Port"]),
 }
-"""As rtmidi lists them before and after devices were plugged in anew; on Windows the number is the place in the list."""
+"""As rtmidi lists them before and after devices were plugged in anew; on Windows the number is the place there."""
 
 
 @pytest.mark.parametrize("system", ["Windows", "macOS"])
