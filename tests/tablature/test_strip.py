@@ -36,7 +36,7 @@ def extras_of(
     for ordinal, (onset_ms, course, pitch) in enumerate(heard):
         ledger.fold(Extra(ordinal, onset_ms * MS, charged=True, settled=True))
         onsets.append(NoteOnset(ordinal, ordinal, onset_ms * MS, onset_ms * MS, course, pitch, 80))
-    glyphs = strip.extras(ledger, onsets, starts_at_ns)
+    glyphs = strip.extras().glyphs(ledger, onsets, starts_at_ns, range(len(strip.xs_px) + 1))
     return [(glyph.text, glyph.x_px, glyph.y_px) for glyph in glyphs if isinstance(glyph, Text)]
 
 
@@ -93,7 +93,7 @@ def test_at_the_players_own_pace_it_is_placed_from_the_note_before() -> None:
     ledger.fold(Extra(1, 7_500 * MS, charged=True, settled=True))
     onsets = [NoteOnset(0, 0, 7_000 * MS, 0, 1, 69, 80), NoteOnset(1, 1, 7_500 * MS, 0, 3, 62, 80)]
 
-    (mark,) = strip.extras(ledger, onsets, None)
+    (mark,) = strip.extras().glyphs(ledger, onsets, None, range(len(strip.xs_px) + 1))
 
     assert isinstance(mark, Text)
     assert mark.x_px == strip.axis.x_px(EIGHTH)
@@ -103,7 +103,7 @@ def test_a_slip_of_the_pickup_is_not_shown_as_the_players() -> None:
     strip, ledger = strip_of(line_of([note(0)])), Ledger()
     ledger.fold(Extra(0, 0, charged=False, settled=True))
 
-    assert strip.extras(ledger, [NoteOnset(0, 0, 0, 0, 1, 70, 80)], 0) == ()
+    assert strip.extras().glyphs(ledger, [NoteOnset(0, 0, 0, 0, 1, 70, 80)], 0, range(2)) == ()
 
 
 def test_of_a_chord_the_note_furthest_off_is_drawn_and_a_miss() -> None:

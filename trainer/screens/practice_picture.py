@@ -43,6 +43,8 @@ LEAST_FIGURE_PX = 90.0
 """In less room than this no figure is begun, at unit 1."""
 LEAST_STATUS_PX, BEFORE_STATUS_PX = 40.0, 40.0
 """In less room than this nothing is said of the input, at unit 1."""
+COLUMNS = 16
+"""Marks of notes that are not written are made for so many columns at a time, and not anew with each that comes in."""
 KEPT_PIECES = 8000
 """When more pieces than this are kept, all are let go: a bound on memory."""
 
@@ -71,6 +73,7 @@ class PracticePicture:
         self.strip = Strip(exercise, plan.tempo, tolerance, self.layout.time, painter.fonts)
         self.gutter_px = self.layout.left_px + GUTTER_PX * self.layout.unit
         self.painter = painter
+        self._extras = self.strip.extras()
         self._second = SecondTrace(self.strip, self.layout, painter.fonts)
         self._brackets = [self.strip.bracket(number) for number in range(len(self.strip.hands))]
         self._kept: dict[Hashable, list[Placed]] = {}
@@ -141,7 +144,9 @@ class PracticePicture:
         if view.beneath == "other" and view.other is not None:
             yield from self._second.pieces([(index, view.other[index]) for index in seen if index in view.other])
         starts_at_ns = view.starts_at_ns if self.plan.pace is Pace.CLICK else None
-        yield Piece(("extras", view.version), partial(strip.extras, view.ledger, view.onsets, starts_at_ns))
+        columns = range(seen.start // COLUMNS * COLUMNS, (seen.stop // COLUMNS + 2) * COLUMNS)
+        extras = partial(self._extras.glyphs, view.ledger, view.onsets, starts_at_ns, columns)
+        yield Piece(("extras", view.version, columns), extras)
         for x_px, group in groupby(states, key=lambda pair: strip.xs_px[pair[0]]):
             attempted = tuple(pair for pair in group if pair[1].verdict is not None)
             if attempted:

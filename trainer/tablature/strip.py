@@ -9,29 +9,26 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from copy import copy
 from dataclasses import replace
-from fractions import Fraction
 from itertools import groupby
 
-from trainer.following.ledger import Ledger
 from trainer.following.tolerance import Tolerance
-from trainer.following.verdict import Extra, Match, Missed, WrongNote
-from trainer.playing.messages import NoteOnset
+from trainer.following.verdict import Missed
 from trainer.score.counting import counted_moments
 from trainer.score.exercise import Exercise
 from trainer.score.notation import rhythm_bars_of
 from trainer.score.tempo import Tempo
 from trainer.tablature.axis import TimeAxis
-from trainer.tablature.columns import axis_for, columns_of, edge_at, edges_px, number_extent_px
+from trainer.tablature.columns import axis_for, columns_of, edge_at, edges_px
+from trainer.tablature.extras import Extras
 from trainer.tablature.ghost import ghost_glyphs
-from trainer.tablature.glyphs import Arc, Glyph, Line, Size, TextMetrics
+from trainer.tablature.glyphs import Arc, Glyph, Line, TextMetrics
 from trainer.tablature.hands import Bracket, bracket_of, hands_of
 from trainer.tablature.layout import TimeLayout, TracePlace
 from trainer.tablature.marks import count_glyphs, mark_glyphs
 from trainer.tablature.rhythm import rhythm_pieces
-from trainer.tablature.staff import bar_lines, extra_glyphs, join_glyphs, join_style, number_glyphs, source_index
-from trainer.tablature.state import NoteState, place_of
+from trainer.tablature.staff import bar_lines, join_glyphs, join_style, number_glyphs, source_index
+from trainer.tablature.state import NoteState
 from trainer.tablature.trace import Spread, column_edges_px, deviation_glyphs, spread_glyphs, window_glyphs, windows
-from trainer.theory.fretboard import Location
 
 CHUNK_PX = 512.0
 MARGIN_PX = 200.0
@@ -163,55 +160,9 @@ class Strip:
         """The band of the passes so far, under a note."""
         return spread_glyphs(spread, self.xs_px[index], self.layout.trace)
 
-    def extras(self, ledger: Ledger, onsets: list[NoteOnset], starts_at_ns: int | None) -> tuple[Glyph, ...]:
-        """The notes that were played and not written, where they fell; one mark for several between two columns.
-
-        `starts_at_ns` is when quarter 0 falls by the click, None at the player's own pace.
-        """
-        marks: dict[tuple[int, int], tuple[Glyph, ...]] = {}
-        anchor: tuple[Fraction, int] | None = (Fraction(0), starts_at_ns) if starts_at_ns is not None else None
-        for verdict in ledger.heard:
-            match verdict:
-                case Match() | WrongNote():
-                    late = self._tempo.quarters(verdict.deviation_ns or 0) if starts_at_ns is not None else 0
-                    anchor = (self.exercise.notes[verdict.index].onset_quarters + late, verdict.onset_ns)
-                case Extra(charged=True) if anchor is not None:
-                    quarters = anchor[0] + self._tempo.quarters(verdict.onset_ns - anchor[1])
-                    x_px = self.axis.x_px(quarters)
-                    after = bisect_right(self.xs_px, x_px)
-                    near = self.exercise.notes[min(after, len(self.xs_px) - 1)]
-                    place = place_of(onsets[verdict.heard], self.exercise.tuning, near.course)
-                    if place is not None:
-                        marks[after, place.course] = self._extra(place, x_px, after, light=not verdict.settled)
-                case Extra():
-                    pass
-        return tuple(glyph for mark in marks.values() for glyph in mark)
-
-    def _extra(self, place: Location, x_px: float, after: int, *, light: bool) -> tuple[Glyph, ...]:
-        """A note that nothing was written for, before column `after`: clear of the numbers on its string.
-
-        Where it does not fit between them it stands just under its string.
-        """
-        staff = self.layout.staff
-        half_px = self._metrics.width_px(f"+{place.fret}", Size.SMALL) / 2 + 5 * staff.unit
-        least_px, most_px = float("-inf"), float("inf")
-        for index in range(max(0, after - 2), min(len(self.xs_px), after + 2)):
-            note = self.exercise.notes[index]
-            left_px, right_px = number_extent_px(note, self._metrics, staff.unit)
-            if note.course == place.course and index < after:
-                least_px = max(least_px, self.xs_px[index] + right_px + half_px)
-            elif note.course == place.course:
-                most_px = min(most_px, self.xs_px[index] - left_px - half_px)
-        fits = least_px <= most_px
-        drop_px = 0.0 if fits else staff.gap_px / 2
-        return extra_glyphs(
-            str(place.fret),
-            max(least_px, min(most_px, x_px)) if fits else x_px,
-            place.course,
-            staff,
-            drop_px,
-            light=light,
-        )
+    def extras(self) -> Extras:
+        """What keeps the marks of notes that are not written, for one take."""
+        return Extras(self.exercise, self.axis, self.xs_px, self.layout.staff, self._tempo, self._metrics)
 
     def _chunked(self, placed: Iterable[tuple[float, tuple[Glyph, ...]]]) -> dict[int, list[Glyph]]:
         chunks: dict[int, list[Glyph]] = defaultdict(list)
