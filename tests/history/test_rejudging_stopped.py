@@ -20,7 +20,7 @@ from trainer.history.rejudging import changes_by_today, rejudge, takes_to_judge
 from trainer.history.store import History
 
 ROOT = Path(__file__).parents[2]
-TAKES = 8
+TAKES = 6
 GIVES_UP_AFTER_S = 60.0
 
 
