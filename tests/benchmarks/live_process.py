@@ -4,7 +4,8 @@ Standard input: one JSON line with `exercise` (a path), `tempo`, `passes`, `port
 Standard output: a JSON line `{"zero_ns": ...}` when the take begins, one for each minute with what the process holds,
 and at the end one with all that was measured, in ns: `latencies` (driver stamp -> the first verdict can be had, of each
 note heard by a note-on), `computing` (processor time of each call of `Run.update` with messages), `stamps` of all
-messages, `work`, `processor` and `gaps` of the frames; and how many notes were `matched` of those `written`.
+messages with their bytes, `work`, `processor` and `gaps` of the frames; and how many notes were `matched` of those
+`written`.
 """
 
 import json
@@ -40,7 +41,7 @@ class Watched:
         self.frames = Frames()
         self.latencies: list[int] = []
         self.computing: list[int] = []
-        self.stamps: list[int] = []
+        self.stamps: list[tuple[int, str]] = []
         self.run: Run | None = None
         self.ended_ns = 0
         self._told_ns = 0
@@ -66,7 +67,7 @@ class Watched:
         elif not self._is_laid_out:
             self._is_laid_out = True
             self.frames.clear()  # the frame in which the whole line is laid out is no frame of playing
-        self.stamps += [message.stamp_ns for message in messages]
+        self.stamps += [(message.stamp_ns, message.data.hex()) for message in messages]
         began = time.thread_time_ns()
         events = Run.update(run, messages, now_ns)
         spent, known_ns = time.thread_time_ns() - began, time.perf_counter_ns()
