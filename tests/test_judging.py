@@ -1,5 +1,5 @@
 import json
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from fractions import Fraction
 
 import jsonschema
@@ -8,8 +8,8 @@ import pytest
 from tests.builders import SECOND_NS, line, played, session_of
 from trainer.devices.skill import SKILLS
 from trainer.following.tolerance import Tolerance
-from trainer.judging import SCHEMA_PATH, Asked, JudgingError, judge_take, judgement, play_through
-from trainer.playing.take import Take, TakeHeader
+from trainer.judging import SCHEMA_PATH, Asked, JudgingError, explain_take, judge_take, judgement, play_through
+from trainer.playing.take import MOST_WRITTEN, Take, TakeHeader
 from trainer.score.serial import exercise_to_dict
 
 SCHEMA = json.loads(SCHEMA_PATH.read_text(encoding="utf-8"))
@@ -98,3 +98,29 @@ def test_what_cannot_be_asked_is_said(asked: Asked, words: str) -> None:
 def test_a_take_of_another_line_is_refused_when_its_stretch_does_not_fit() -> None:
     with pytest.raises(JudgingError, match="a stretch of 'two-gates', not of 'quarry-steps'"):
         judge_take(line("quarry-steps"), Take(header_for("two-gates", stretch=(30, 400)), ()), Asked())
+
+
+def test_a_take_that_asks_for_what_no_take_holds_is_refused_with_the_reason() -> None:
+    exercise = line()
+    whole = header_for("two-gates")
+    refused = {
+        "expected at most": replace(whole, passes=MOST_WRITTEN),
+        "lies too far on: note 999999999": replace(whole, first_note=999_999_990, last_note=999_999_999),
+        "is not in it": replace(whole, first_note=9, last_note=8),
+        "tolerance is not of this program": replace(whole, tolerance={"kindness": 1}),
+    }
+
+    for words, header in refused.items():
+        with pytest.raises(JudgingError, match=words):
+            judge_take(exercise, Take(header, ()), Asked())
+
+
+def test_the_first_and_the_last_note_of_a_take_are_explained_and_none_beyond() -> None:
+    exercise = line()
+    take = Take(header_for("two-gates"), played(exercise))
+    last = len(exercise.notes) - 1
+
+    assert all(explain_take(exercise, take, Asked(), index) for index in (0, last))
+    for index in (-1, last + 1):
+        with pytest.raises(JudgingError, match=f"note {index}: expected 0 to {last}"):
+            explain_take(exercise, take, Asked(), index)

@@ -3,7 +3,7 @@ import json
 import pytest
 
 from trainer.playing.profile import ChannelUse, PickupProfile
-from trainer.playing.profiles import PROFILES, profile_named
+from trainer.playing.profiles import PROFILES, _profile, profile_named
 from trainer.shipped import SHARED
 
 
@@ -30,3 +30,11 @@ def test_strings_have_channels_of_their_own_in_every_profile_that_separates_them
 def test_an_unknown_name_is_answered_with_the_nearest() -> None:
     with pytest.raises(ValueError, match="no pickup is called 'mpee'; did you mean mpe"):
         profile_named("mpee")
+
+
+@pytest.mark.parametrize("channels", [[1, 1, 2], [0, 1], [16, 17]])
+def test_channels_that_are_not_different_ones_of_sixteen_are_refused_by_name(channels: list[int]) -> None:
+    entry = {"name": "odd", "title": "Odd", "channel_use": "string-per-channel", "channel_of_course": channels}
+
+    with pytest.raises(ValueError, match=r"pickup 'odd': channels .* are not different ones of 1\.\.16"):
+        _profile(entry)
