@@ -28,6 +28,7 @@ from trainer.following.verdict import (
     Slip,
     TechniqueResult,
     TechniqueVerdict,
+    Verdict,
     WrongNote,
 )
 from trainer.playing.messages import NoteOnset, TechniqueHeard
@@ -303,6 +304,21 @@ def test_a_technique_is_judged_whether_it_is_known_before_or_after_the_match() -
     assert with_match[1:] == (as_written,)
     assert after == (TechniqueVerdict(1, 1, Technique.HAMMER, Technique.PICK, TechniqueResult.OTHERWISE),)
     assert unknown == (TechniqueVerdict(2, 2, Technique.PICK, None, TechniqueResult.NOT_MEASURABLE),)
+
+
+def test_a_technique_is_said_once_however_often_its_note_is_told_of_until_it_is_heard_otherwise() -> None:
+    line = line_of(EIGHT_UP)
+    follower = follower_of(line)
+    said: list[Verdict] = []
+    for onset in played(line):
+        said.extend(follower.receive(onset))
+        said.extend(follower.technique(TechniqueHeard(onset.heard, Technique.PICK, onset.known_ns)))
+    said.extend(follower.technique(TechniqueHeard(7, Technique.PICK, 900 * MS)))
+    otherwise = follower.technique(TechniqueHeard(7, Technique.PULL, 900 * MS))
+    said.extend(follower.finish(10_000 * MS))
+
+    assert [verdict.heard for verdict in said if isinstance(verdict, TechniqueVerdict)] == list(range(8))
+    assert otherwise == (TechniqueVerdict(7, 7, Technique.PICK, Technique.PULL, TechniqueResult.OTHERWISE),)
 
 
 @pytest.mark.parametrize(
