@@ -394,3 +394,17 @@ def test_a_note_that_was_settled_as_missed_is_not_played_after_all_as_a_swapped_
     settled = [v.index for v in said if isinstance(v, Match | WrongNote | Missed) and v.settled]
     assert len(set(settled)) == 8
     assert len(settled) == 8 or any(isinstance(verdict, Jump) for verdict in said)
+
+
+def test_a_note_settled_as_the_first_of_two_swapped_ones_is_taken_again_only_by_a_jump() -> None:
+    places = ((3, 8), (3, 5), (3, 8), (3, 5), (4, 8), (4, 6), (4, 8), (4, 6))
+    line = line_of(places, step=Fraction(1, 6), quarters_per_minute=20)
+    heard = ((400, 63, 3), (428, 60, 3), (452, 45, 5), (1054, 63, 3), (2052, 58, 4), (2502, 56, 4), (2992, 58, 4))
+    onsets = [heard_at(number, at, course, pitch) for number, (at, pitch, course) in enumerate(heard)]
+
+    said = said_of(line, onsets, Pace.CLICK, wait_ms=0)
+
+    settled = [v.index for v in said if isinstance(v, Match | WrongNote) and v.settled]
+    jumps = [verdict for verdict in said if isinstance(verdict, Jump)]
+    assert settled == [2, 1, 2, 4, 5, 6]
+    assert jumps == [Jump(3, from_index=2, to_index=2)]

@@ -105,8 +105,7 @@ class Usual:
 
     def count(self, step: Step, *, was_overdue: bool = False) -> None:
         """Let one settled step count; `was_overdue` if the written note that came next was overdue when it came."""
-        is_swapped = 0 <= step.taken < step.from_index and not step.jumped
-        faults = len(step.missed) + (step.kind is Kind.EXTRA) + is_swapped + step.is_wrong
+        faults = len(step.missed) + (step.kind is Kind.EXTRA) + _fills_in(step) + step.is_wrong
         self._notes = self._notes * USUAL_FADE + 1
         self._faults = self._faults * USUAL_FADE + faults
         if step.jumped and step.deviation_ns is not None:
@@ -196,6 +195,7 @@ def settle(beam: Beam, decided: Step) -> Beam:
         elif (
             step is not None
             and (step.kind, step.taken) == (decided.kind, decided.taken)
+            and not (step.jumped and _fills_in(decided))
             and _agrees(path, decided, later)
         ):
             kept.append(path)
@@ -206,6 +206,11 @@ def settle(beam: Beam, decided: Step) -> Beam:
                 kept.append(rival)
     kept.sort(key=lambda path: path.score, reverse=True)
     return tuple(kept)
+
+
+def _fills_in(step: Step) -> bool:
+    """Whether a step took a note behind the front: the second of two that came the wrong way round, or of a chord."""
+    return 0 <= step.taken < step.from_index and not step.jumped
 
 
 def _agrees(path: Path, decided: Step, later: list[Step]) -> bool:
@@ -221,7 +226,7 @@ def _agrees(path: Path, decided: Step, later: list[Step]) -> bool:
 def _rerooted(path: Path, decided: Step, later: list[Step]) -> Path:
     """A path that reads the `later` steps as it did but has the settled past."""
     is_written = decided.kind is Kind.WRITTEN
-    last_taken = decided.taken if is_written else decided.from_index
+    last_taken = decided.taken if is_written and not _fills_in(decided) else decided.from_index
     last_heard = decided.heard if is_written else decided.after_heard
     before = decided
     is_back = False
