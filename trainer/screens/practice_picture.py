@@ -45,8 +45,8 @@ LEAST_STATUS_PX, BEFORE_STATUS_PX = 40.0, 40.0
 """In less room than this nothing is said of the input, at unit 1."""
 COLUMNS = 16
 """Marks of notes that are not written are made for so many columns at a time, and not anew with each that comes in."""
-KEPT_PIECES = 8000
-"""When more pieces than this are kept, all are let go: a bound on memory."""
+KEPT_PIECES = 1500
+"""When so many pieces are kept, the older half is let go: a bound on memory. A frame shows a few hundred at most."""
 
 
 class PracticePicture:
@@ -113,8 +113,9 @@ class PracticePicture:
     def _placed(self, piece: Piece) -> list[Placed]:
         placed = self._kept.get(piece.key)
         if placed is None:
-            if len(self._kept) > KEPT_PIECES:
-                self._kept.clear()
+            if len(self._kept) >= KEPT_PIECES:
+                for key in list(self._kept)[: KEPT_PIECES // 2]:  # the oldest, which have scrolled away
+                    del self._kept[key]
             placed = self._kept[piece.key] = self.painter.placed(piece.glyphs())
         return placed
 
