@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.devices.test_midi_input import System, opened
+from tests.devices.midi_stand_ins import System, opened
 from trainer.devices.midi_drivers import input_names
 from trainer.devices.midi_input import CHECK_NS
 from trainer.devices.system import is_device_name

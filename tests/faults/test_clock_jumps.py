@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from tests.builders import SECOND_NS, played
-from tests.devices.test_midi_input import Clock, System, poll_for
+from tests.devices.midi_stand_ins import Clock, System, poll_for
 from tests.history.builders import NOON, ZERO_NS, header_of, plan_of, record
 from trainer.coaching.rests import BreakCounter, SinceBreak, since_break
 from trainer.devices.midi_input import MidiInput

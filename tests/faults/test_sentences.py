@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 
 import pytest
 
-from tests.devices.test_midi_input import Clock, System, poll_for
+from tests.devices.midi_stand_ins import Clock, System, poll_for
 from tests.devices.test_sound import Card, port_audio_on
 from tests.screens.desk import Page
 from trainer.devices.midi_input import CHECK_NS, MidiInput

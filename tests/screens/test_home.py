@@ -1,92 +1,19 @@
 from dataclasses import replace
 from fractions import Fraction
 
-import pytest
-
 from trainer.following.verdict import Pace
 from trainer.run import RunPlan
-from trainer.score.exercise import Exercise
 from trainer.score.finding import TECHNIQUES, twins_of
 from trainer.score.library import exercise_names, load_exercise
 from trainer.score.practice_path import PATH
-from trainer.screens.choices import Choices, InputChoice
-from trainer.screens.home import NO_PICKUP, NO_TWINS, HomeScreen, Workshop
+from trainer.screens.choices import Choices
+from trainer.screens.home import NO_PICKUP, NO_TWINS, HomeScreen
 from trainer.screens.home_list import BESIDE_THE_PATH, BY_NAME, FILTERS, NOT_PLAYED
-from trainer.screens.home_now import Ahead
 from trainer.screens.keys import KeysScreen
-from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, Typed
-from trainer.tablature.figures import TakeFigures
-from trainer.tablature.glyphs import Rect
+from trainer.screens.screen import Command, Pressed, Scrolled
 
 from .desk import Page
-
-EXERCISES = tuple(load_exercise(name) for name in exercise_names())
-BY_PATH = [name for step in PATH for name in step.exercises]
-SIZE = (1280, 720)
-FIGURES = TakeFigures(
-    date="2026-11-25T10:00:00",
-    is_simulated=False,
-    pace="click",
-    quarters_per_minute=Fraction(66),
-    notes=320,
-    as_written=301,
-    bias_ms=2.1,
-    spread_ms=14.2,
-    techniques=(),
-)
-SIMULATED = InputChoice("simulated", "simulated player", is_pickup=False)
-PICKUP = InputChoice("Pickup:0", "Pickup:0")
-
-
-class Door:
-    """A list of exercises, and what it opened."""
-
-    def __init__(self, *inputs: InputChoice, choices: Choices | None = None, selected: str | None = None) -> None:
-        self.inputs = inputs or (SIMULATED,)
-        self.opened: list[tuple[RunPlan, InputChoice]] = []
-        self.kept: list[tuple[Choices, str]] = []
-        self.heard: list[str] = []
-        self.judged: list[str] = []
-        self.screen = HomeScreen(
-            EXERCISES,
-            list_inputs=lambda: self.inputs,
-            play=self._play,
-            choices=choices,
-            selected=selected,
-            keep=lambda choices, name: self.kept.append((choices, name)),
-            workshop=Workshop(
-                build=lambda exercise: Page(f"build {exercise.name}"),
-                vary=lambda exercise: Page(f"vary {exercise.name}"),
-                hear=self._hear,
-                hush=lambda: self.heard.append("silence"),
-                figures=self._judge,
-                played=lambda: frozenset({"first-stones", "two-gates"}),
-            ),
-            find_tempo=lambda plan, chosen: Page(f"tempo {plan.exercise.name} on {chosen.name}"),
-        )
-
-    def _hear(self, exercise: Exercise) -> int:
-        self.heard.append(exercise.name)
-        return 1_000_000_000
-
-    def _judge(self, name: str) -> TakeFigures | None:
-        self.judged.append(name)
-        return FIGURES if name == "quarry-steps" else None
-
-    def _play(self, plan: RunPlan, chosen: InputChoice) -> Screen:
-        self.opened.append((plan, chosen))
-        return Page("practice")
-
-    def do(self, *actions: Action) -> Screen | None:
-        """The screen after some actions, all but the last of which stay."""
-        for action in actions[:-1]:
-            assert self.screen.handle(action) is self.screen
-        return self.screen.handle(actions[-1])
-
-    def type(self, text: str) -> None:
-        """Type a filter."""
-        for letter in text:
-            self.screen.handle(Typed(letter))
+from .home_door import BY_PATH, EXERCISES, PICKUP, SIMULATED, SIZE, Door, middle
 
 
 def test_enter_plays_the_selected_line_at_its_own_tempo_with_the_simulated_player_when_alone() -> None:
@@ -216,10 +143,6 @@ def to_filter(door: Door, name: str) -> None:
 
 def names_shown(door: Door) -> list[str]:
     return [exercise.name for exercise in door.screen.shown]
-
-
-def middle(area: Rect) -> Pressed:
-    return Pressed((area.left_px + area.right_px) / 2, (area.top_px + area.bottom_px) / 2)
 
 
 def test_the_list_goes_along_the_path_with_its_steps_over_it_or_by_name() -> None:
@@ -390,74 +313,3 @@ def test_the_mouse_steps_the_filter_by_strings() -> None:
     door.do(middle(area), middle(area), middle(area))
 
     assert {len(line.courses) for line in door.screen.shown} == {2}
-
-
-class Steps:
-    """Something to go on with."""
-
-    def __init__(self, plan: RunPlan | None) -> None:
-        self._plan = plan
-
-    def ahead(self, chosen: InputChoice) -> tuple[Ahead, ...]:
-        go_on = Ahead("Ctrl Enter", "go on", f"on {chosen.words}", Command.GO_ON)
-        return go_on, Ahead("F10", "plan the day", "a long sentence " * 20, Command.PLAN)
-
-    def plan(self, chosen: InputChoice, settings: Choices) -> RunPlan | None:  # noqa: ARG002 - the same on any
-        return self._plan
-
-
-@pytest.mark.parametrize("size", [(1024, 640), (1280, 720), (1920, 1080)])
-def test_what_to_do_now_stands_over_the_list_and_is_done_by_key_and_by_press(size: tuple[int, int]) -> None:
-    line = load_exercise("mist")
-    plan = RunPlan(line, line.tempo, passes=3)
-    played: list[RunPlan] = []
-    kept: list[str] = []
-
-    def play(asked: RunPlan, _chosen: InputChoice) -> Screen:
-        played.append(asked)
-        return Page("practice")
-
-    screen = HomeScreen(
-        EXERCISES,
-        list_inputs=lambda: (SIMULATED,),
-        play=play,
-        keep=lambda _choices, name: kept.append(name),
-        rooms={Command.PLAN: lambda: Page("plan")},
-        doorstep=Steps(plan),
-    )
-    screen.update((), 0)
-    texts = screen.texts(size)
-    places = {target.action: middle(target.area) for target in screen._parts(size)[1].strip_targets(screen.view())}
-
-    pages = [screen.handle(one) for one in (Command.GO_ON, places[Command.GO_ON], places[Command.PLAN])]
-
-    assert [page.name for page in pages if isinstance(page, Page)] == ["practice", "practice", "plan"]
-    assert (played, kept) == ([plan, plan], ["mist", "mist", BY_PATH[0]])
-    assert ("on simulated player" in dict(texts), [text for text, _ in texts if text.endswith("…")] != []) == (
-        True,
-        True,
-    )
-
-
-def test_the_tour_is_reached_from_the_list_and_from_its_page_of_keys_by_key_and_by_press() -> None:
-    screen = HomeScreen(
-        EXERCISES,
-        list_inputs=lambda: (SIMULATED,),
-        play=lambda _plan, _input: Page("practice"),
-        rooms={Command.TOUR: lambda: Page("tour")},
-    )
-    texts = dict(screen.texts(SIZE))
-    pages = [screen.handle(Command.TOUR), screen.handle(middle(texts["Ctrl G"]))]
-    for action in (Command.TOUR, None):
-        keys = screen.handle(Command.KEYS)
-        assert isinstance(keys, KeysScreen)
-        hint = dict(keys.texts(SIZE))["tour"]
-        pages.append(keys.handle(action or middle(hint)))
-
-    assert [page.name for page in pages if isinstance(page, Page)] == ["tour"] * 4
-
-
-def test_while_there_is_nothing_to_go_on_with_its_key_does_nothing() -> None:
-    screen = HomeScreen(EXERCISES, list_inputs=lambda: (SIMULATED,), play=lambda _plan, _on: Page("practice"))
-
-    assert screen.handle(Command.GO_ON) is screen
