@@ -11,10 +11,10 @@ import pygame
 from trainer.coaching.advice import Advice
 from trainer.playing.messages import StampedMessage
 from trainer.score.exercise import Exercise
-from trainer.screens.hints import foot_hints, foot_targets
+from trainer.screens.hints import foot_hints, hint_at
 from trainer.screens.keys import KeysScreen
 from trainer.screens.paint import PagePainter, Painter, texts_of
-from trainer.screens.screen import COACH, Action, Command, Pressed, Screen, Scrolled, target_at
+from trainer.screens.screen import COACH, Action, Command, Pressed, Screen, Scrolled
 from trainer.screens.standing_line import Played, StandingLine
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
 from trainer.tablature.layout import NeckPlace, unit_of
@@ -137,8 +137,7 @@ class CoachScreen:
         if self._painter.latest is None:
             return self
         size, painter = self._painter.latest
-        targets = foot_targets(HINTS, size, painter)
-        hint = target_at(targets, pressed)
+        hint = hint_at(HINTS, size, painter, pressed)
         if hint is not None:
             return self.handle(hint)
         for place, row in self._rows(size):

@@ -10,11 +10,11 @@ import pygame
 from trainer.coaching.plan import CAUTIONS, Day, Item, Kind, Plan
 from trainer.coaching.rests import SinceBreak, rested_words
 from trainer.playing.messages import StampedMessage
-from trainer.screens.hints import foot_hints, foot_targets
+from trainer.screens.hints import foot_hints, hint_at
 from trainer.screens.keys import KeysScreen
 from trainer.screens.paint import PagePainter, Painter, texts_of
 from trainer.screens.pick import Pick, PickScreen
-from trainer.screens.screen import DAY, Action, Command, Pressed, Screen, Scrolled, target_at
+from trainer.screens.screen import DAY, Action, Command, Pressed, Screen, Scrolled
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
 from trainer.tablature.layout import unit_of
 
@@ -104,7 +104,7 @@ class DayPlanScreen:
                     "Goal of the day", self._goals, now=self._goal.value, chosen=self._aim_at, back_to=self
                 )
             case Pressed() if self._painter.latest is not None:
-                pressed = target_at(foot_targets(HINTS, *self._painter.latest), action)
+                pressed = hint_at(HINTS, *self._painter.latest, action)
                 return self._press_row(action) if pressed is None else self.handle(pressed)
             case Scrolled(lines=lines):
                 self._move(1 if lines > 0 else -1)

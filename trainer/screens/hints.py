@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 
 from trainer.screens.paint import Fonts, Painter
-from trainer.screens.screen import Command, Target
+from trainer.screens.screen import Action, Command, Pressed, Target, target_at
 from trainer.tablature.glyphs import Anchor, Ink, Rect, Size, Text, TextMetrics
 
 MARGIN_PX, FOOT_PX, ROW_PX = 48.0, 28.0, 38.0
@@ -55,6 +55,11 @@ def foot_hints(hints: Iterable[Hint], size: tuple[int, int], painter: Painter, s
 def foot_targets(hints: Sequence[Hint], size: tuple[int, int], painter: Painter) -> list[Target]:
     """Where the hints at the foot of a page can be pressed."""
     return hint_targets(foot_hints(hints, size, painter), [command for *_, command in hints], painter.fonts)
+
+
+def hint_at(hints: Sequence[Hint], size: tuple[int, int], painter: Painter, pressed: Pressed) -> Action | None:
+    """What a press on one of the hints at the foot of a page asks for."""
+    return target_at(foot_targets(hints, size, painter), pressed)
 
 
 def hint_rows(rows: Sequence[Sequence[Hint]], size: tuple[int, int], metrics: TextMetrics, unit: float) -> list[Text]:

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 import pygame
 
 from trainer.playing.messages import StampedMessage
-from trainer.screens.hints import foot_targets
+from trainer.screens.hints import hint_at
 from trainer.screens.homework_picture import Done, HomeworkPicture, HomeworkView, Sheet
 from trainer.screens.keys import KeysScreen
 from trainer.screens.paint import PagePainter, Painter, texts_of
-from trainer.screens.screen import HOMEWORK, Action, Command, Pressed, Screen, Scrolled, Typed, target_at
+from trainer.screens.screen import HOMEWORK, Action, Command, Pressed, Screen, Scrolled, Typed
 from trainer.tablature.glyphs import Rect
 
 LONGEST_NAME = 60
@@ -163,7 +163,7 @@ class HomeworkScreen:
         size, painter = self._painter.latest
         view = self._view()
         picture = HomeworkPicture(size, painter)
-        hint = target_at(foot_targets(picture.hints(view), size, painter), pressed)
+        hint = hint_at(picture.hints(view), size, painter, pressed)
         if hint is not None:
             return self.handle(hint)
         for item, row in picture.rows(view):

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import pygame
 
 from trainer.playing.messages import StampedMessage
-from trainer.screens.hints import foot_targets
+from trainer.screens.hints import hint_at
 from trainer.screens.homework_making_picture import (
     ARTICULATIONS,
     HEAD_FIELDS,
@@ -24,7 +24,7 @@ from trainer.screens.homework_making_picture import (
 from trainer.screens.keys import KeysScreen
 from trainer.screens.paint import PagePainter, Painter, texts_of
 from trainer.screens.pick import Pick, PickScreen
-from trainer.screens.screen import HOMEWORK, Action, Command, Pressed, Screen, Scrolled, Typed, target_at
+from trainer.screens.screen import HOMEWORK, Action, Command, Pressed, Screen, Scrolled, Typed
 from trainer.tablature.glyphs import Rect
 
 LONGEST = {"title": 80, "teacher": 60, "pupils": 600, "note": 2000, "target": 6, "passes": 3, "articulation": 40}
@@ -223,7 +223,7 @@ class MakingScreen:
         if self._painter.latest is None:
             return self
         size, painter = self._painter.latest
-        hint = target_at(foot_targets(HINTS, size, painter), pressed)
+        hint = hint_at(HINTS, size, painter, pressed)
         if hint is not None:
             return self.handle(hint)
         for place, area in MakingPicture(size, painter).fields(self._view()):

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 import pygame
 
 from trainer.playing.messages import StampedMessage
-from trainer.screens.hints import foot_targets
+from trainer.screens.hints import hint_at
 from trainer.screens.homework_table_picture import Grid, TablePicture, TableView
 from trainer.screens.keys import KeysScreen
 from trainer.screens.paint import PagePainter, Painter, texts_of
-from trainer.screens.screen import HOMEWORK, Action, Command, Pressed, Screen, Scrolled, target_at
+from trainer.screens.screen import HOMEWORK, Action, Command, Pressed, Screen, Scrolled
 from trainer.tablature.glyphs import Rect
 
 
@@ -137,7 +137,7 @@ class TableScreen:
         size, painter = self._painter.latest
         view = self._view()
         picture = TablePicture(size, painter)
-        hint = target_at(foot_targets(picture.hints(view), size, painter), pressed)
+        hint = hint_at(picture.hints(view), size, painter, pressed)
         if hint is not None:
             return self.handle(hint)
         for row, column, area in picture.cells(view):

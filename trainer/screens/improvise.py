@@ -13,10 +13,10 @@ from trainer.coaching.rests import BreakCounter
 from trainer.playing.messages import StampedMessage
 from trainer.score.exercise import Exercise
 from trainer.score.tempo import Tempo
-from trainer.screens.hints import Hint, foot_hints, foot_targets
+from trainer.screens.hints import Hint, foot_hints, hint_at
 from trainer.screens.keys import KeysScreen
 from trainer.screens.paint import Fonts, PagePainter, Painter, texts_of
-from trainer.screens.screen import DAY, Action, Command, Pressed, Screen, target_at
+from trainer.screens.screen import DAY, Action, Command, Pressed, Screen
 from trainer.screens.words import chord_words
 from trainer.sounds.backing import Backing
 from trainer.tablature.glyphs import Anchor, Dot, Glyph, Ink, Line, Rect, Size, Text
@@ -129,7 +129,7 @@ class ImproviseScreen:
             case Command.KEYS:
                 return KeysScreen(self, place=DAY)
             case Pressed() if self._painter.latest is not None:
-                pressed = target_at(foot_targets(self._rows(), *self._painter.latest), action)
+                pressed = hint_at(self._rows(), *self._painter.latest, action)
                 return self if pressed is None else self.handle(pressed)
             case _:
                 pass

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 import pygame
 
 from trainer.playing.messages import StampedMessage
-from trainer.screens.hints import foot_hints, foot_targets
+from trainer.screens.hints import foot_hints, hint_at
 from trainer.screens.keys import KeysScreen
 from trainer.screens.paint import PagePainter, Painter, texts_of
-from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, Typed, target_at
+from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, Typed
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
 from trainer.tablature.layout import unit_of
 
@@ -141,8 +141,7 @@ class PickScreen:
         if self._painter.latest is None:
             return self
         size, painter = self._painter.latest
-        targets = foot_targets(HINTS, size, painter)
-        hint = target_at(targets, pressed)
+        hint = hint_at(HINTS, size, painter, pressed)
         if hint is not None:
             return self.handle(hint)
         for place, row in self._rows(size):

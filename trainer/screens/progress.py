@@ -9,11 +9,11 @@ from dataclasses import dataclass
 import pygame
 
 from trainer.playing.messages import StampedMessage
-from trainer.screens.hints import foot_hints, foot_targets
+from trainer.screens.hints import foot_hints, hint_at
 from trainer.screens.keys import KeysScreen
 from trainer.screens.look import Look, worn
 from trainer.screens.paint import PagePainter, Painter, texts_of
-from trainer.screens.screen import COACH, Action, Command, Pressed, Screen, Scrolled, target_at
+from trainer.screens.screen import COACH, Action, Command, Pressed, Screen, Scrolled
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
 from trainer.tablature.layout import unit_of
 
@@ -84,8 +84,7 @@ class ProgressScreen:
                 return KeysScreen(self, place=COACH)
             case Pressed() if self._painter.latest is not None:
                 size, painter = self._painter.latest
-                targets = foot_targets(HINTS, size, painter)
-                pressed = target_at(targets, action)
+                pressed = hint_at(HINTS, size, painter, action)
                 return self if pressed is None else self.handle(pressed)
             case Scrolled(lines=lines):
                 self._turn(1 if lines > 0 else -1)

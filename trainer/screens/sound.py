@@ -12,10 +12,10 @@ import pygame
 
 from trainer.playing.calibration.output_offset import BEAT_NS, OffsetTaps
 from trainer.playing.messages import StampedMessage
-from trainer.screens.hints import Hint, foot_hints, foot_targets
+from trainer.screens.hints import Hint, foot_hints, hint_at
 from trainer.screens.keys import KeysScreen
 from trainer.screens.paint import PagePainter, Painter, texts_of
-from trainer.screens.screen import SOUND, Action, Command, Pressed, Screen, Scrolled, target_at
+from trainer.screens.screen import SOUND, Action, Command, Pressed, Screen, Scrolled
 from trainer.screens.sound_ways import HEARD, Row, SoundWays
 from trainer.sounds.mix import Mix
 from trainer.tablature.glyphs import Anchor, Box, Glyph, Ink, Rect, Size, Text
@@ -203,7 +203,7 @@ class SoundScreen:
         if self._painter.latest is None:
             return self
         size, painter = self._painter.latest
-        hint = target_at(foot_targets(self._rows(), size, painter), pressed)
+        hint = hint_at(self._rows(), size, painter, pressed)
         if hint is not None:
             return self.handle(hint)
         for place in range(len(ROWS)):

@@ -10,10 +10,10 @@ from trainer.coaching.tempo_sitting import TempoSitting
 from trainer.coaching.ways import Asking
 from trainer.playing.messages import StampedMessage
 from trainer.score.exercise import Exercise
-from trainer.screens.hints import foot_hints, foot_targets
+from trainer.screens.hints import foot_hints, hint_at
 from trainer.screens.keys import KeysScreen
 from trainer.screens.paint import PagePainter, Painter, texts_of
-from trainer.screens.screen import TEMPI, Action, Command, Pressed, Screen, Scrolled, target_at
+from trainer.screens.screen import TEMPI, Action, Command, Pressed, Screen, Scrolled
 from trainer.screens.words import line_words
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
 from trainer.tablature.layout import unit_of
@@ -115,7 +115,7 @@ class TempoWaysScreen:
         if self._painter.latest is None:
             return self
         size, painter = self._painter.latest
-        hint = target_at(foot_targets(HINTS, size, painter), pressed)
+        hint = hint_at(HINTS, size, painter, pressed)
         if hint is not None:
             return self.handle(hint)
         for place in range(len(self.asking.settings())):

@@ -11,9 +11,9 @@ from typing import Protocol
 import pygame
 
 from trainer.playing.messages import StampedMessage
-from trainer.screens.hints import Hint, foot_hints, foot_targets
+from trainer.screens.hints import Hint, foot_hints, hint_at
 from trainer.screens.paint import PagePainter, Painter, texts_of
-from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, target_at
+from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Line, Rect, Size, Text
 from trainer.tablature.layout import unit_of
 
@@ -96,7 +96,7 @@ class TourScreen:
             case Scrolled(lines=lines):
                 return self._go(1 if lines > 0 else -1)
             case Pressed() if self._painter.latest is not None:
-                hint = target_at(foot_targets(self._hints(), *self._painter.latest), action)
+                hint = hint_at(self._hints(), *self._painter.latest, action)
                 return self if hint is None else self.handle(hint)
             case _:
                 return self

@@ -12,10 +12,10 @@ import pygame
 from trainer.playing.messages import StampedMessage
 from trainer.score.exercise import Exercise
 from trainer.screens.choices import InputChoice
-from trainer.screens.hints import foot_hints, foot_targets
+from trainer.screens.hints import foot_hints, hint_at
 from trainer.screens.keys import KeysScreen
 from trainer.screens.paint import PagePainter, Painter, texts_of
-from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled, target_at
+from trainer.screens.screen import Action, Command, Pressed, Screen, Scrolled
 from trainer.tablature.glyphs import Anchor, Glyph, Ink, Rect, Size, Text
 from trainer.tablature.layout import unit_of
 
@@ -122,7 +122,7 @@ class WelcomeScreen:
         self._chosen = self._inputs[max(0, min(len(self._inputs) - 1, place))].name
 
     def _press(self, pressed: Pressed, size: tuple[int, int], painter: Painter) -> Screen | None:
-        hint = target_at(foot_targets(HINTS, size, painter), pressed)
+        hint = hint_at(HINTS, size, painter, pressed)
         if hint is not None:
             return self.handle(hint)
         for place, one in enumerate(self._inputs):
