@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from tests.coaching.players import NOTES, Player, heavy, lapsing
+from tests.coaching.players import EVEN, NOTES, Player, heavy, lapsing
 from trainer.coaching.played import PlayedPass, passes_of
 from trainer.coaching.transitions import weigh
 from trainer.devices.converter_style import STYLES
@@ -128,18 +128,7 @@ def main() -> None:
             best=best_unsteady(passes),
         )
     counted("three times as unsteady, 5 passes", list(drawn(trials, Player(), late="unsteady", times=3.0)))
-    evens = {
-        "even": Player(),
-        "even, heavy tails": Player(chance=heavy),
-        "even, lapses": Player(chance=lapsing),
-        "even, made good by half each note": Player(carries=0.5),
-        "even, wandering pace": Player(carries=1.0),
-        "even, learning": Player(learns=0.7),
-        "even, rushing 2 ms a note": Player(rush_ms=2.0),
-        "even, 3 % missed": Player(miss_rate=0.03),
-        "even, 10 % missed": Player(miss_rate=0.1),
-    }
-    for name, player in evens.items():
+    for name, player in EVEN.items():
         counted(f"{name}, 5 passes", list(drawn(trials, player)))
     counted("even, 20 passes", list(drawn(trials // 2, Player(), 20)))
     counted("late note, heavy tails", list(drawn(trials, Player(chance=heavy), late="late")))

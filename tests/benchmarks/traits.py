@@ -10,7 +10,7 @@ import argparse
 from collections.abc import Sequence
 from dataclasses import replace
 
-from tests.coaching.players import Player, heavy, lapsing
+from tests.coaching.players import EVEN, Player
 from trainer.coaching.traits import shared_weaknesses, traits_of
 from trainer.coaching.transitions import weigh
 from trainer.score.exercise import Exercise
@@ -18,16 +18,6 @@ from trainer.score.library import load_exercise
 
 LINES = ("two-gates", "quarry-steps-legato", "sheepfold-fives")
 PLANTED = ("shifts of position", "changes of string", "slides")
-EVEN = {
-    "even": Player(),
-    "even, heavy tails": Player(chance=heavy),
-    "even, lapses": Player(chance=lapsing),
-    "even, made good by half each note": Player(carries=0.5),
-    "even, wandering pace": Player(carries=1.0),
-    "even, learning": Player(learns=0.7),
-    "even, rushing 2 ms a note": Player(rush_ms=2.0),
-    "even, 10 % missed": Player(miss_rate=0.1),
-}
 
 
 def counted(line: Exercise, player: Player, trials: int, passes: int, planted: Sequence[int] = ()) -> tuple[int, int]:

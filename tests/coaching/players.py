@@ -69,3 +69,17 @@ class Player:
             played.append(None if is_missed else at_ms * self.pace + bias + carried + behind)
             outcomes.append(Outcome.MISSED if is_missed else Outcome.CLEAN)
         return PlayedPass(tuple(due), tuple(played), tuple(outcomes))
+
+
+EVEN = {
+    "even": Player(),
+    "even, heavy tails": Player(chance=heavy),
+    "even, lapses": Player(chance=lapsing),
+    "even, made good by half each note": Player(carries=0.5),
+    "even, wandering pace": Player(carries=1.0),
+    "even, learning": Player(learns=0.7),
+    "even, rushing 2 ms a note": Player(rush_ms=2.0),
+    "even, 3 % missed": Player(miss_rate=0.03),
+    "even, 10 % missed": Player(miss_rate=0.1),
+}
+"""Players without a weakness."""

@@ -7,26 +7,11 @@ from trainer.coaching.tempo_sitting import TempoSitting
 from trainer.coaching.working_tempo import WorkingTempo
 from trainer.devices.tempo_player import clean_chance, faults_at
 from trainer.following.assessment import Assessment
-from trainer.score.library import load_exercise
 from trainer.score.tempo import Tempo
 
-LINE = load_exercise("two-gates-slid")
-NOTES = len(LINE.notes)
-CLEAN = Assessment(
-    matched=NOTES,
-    wrong_pitch=0,
-    wrong_string=0,
-    missed=0,
-    extra=0,
-    uncharged=0,
-    within_window=NOTES,
-    bias_ms=0.0,
-    spread_ms=8.0,
-    evenness_ms=8.0,
-    transitions=(),
-    techniques=(),
-    passes=(),
-)
+from .passes import AS_WRITTEN, LINE, NOTES
+
+CLEAN = replace(AS_WRITTEN, uncharged=0, spread_ms=8.0, evenness_ms=8.0)
 MISSED = replace(CLEAN, matched=NOTES - 1, missed=1)
 BROKEN_OFF = replace(CLEAN, matched=NOTES - 5)
 

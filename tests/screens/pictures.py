@@ -4,15 +4,11 @@ Each is rendered at 1920x1080 and 1280x720 from sittings that the simulated play
 follower, so what they show is what the program says; the faults are planted where now stands.
 """
 
-import struct
 import sys
-import zlib
 from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
 from typing import Protocol
-
-import numpy as np
 
 from tests.screens import sounding
 from tests.screens.boards import board, two_boards
@@ -23,6 +19,7 @@ from tests.screens.contests import contest, relay
 from tests.screens.desk import FRAME_NS, Desk, Page
 from tests.screens.ghosted import ghosting_of, plan_of
 from tests.screens.homework_pages import HOMEWORK
+from tests.screens.png import png_of
 from tests.screens.reviewed import reviewed
 from tests.screens.rooms import day_plan, goals, improvising, progress, resting
 from tests.screens.set_up_desk import MOMENTS
@@ -409,28 +406,6 @@ def screens() -> Iterator[tuple[str, Pictured, int]]:
     for name, rehearse in MOMENTS.items():
         set_up = rehearse()
         yield name, set_up.screen, set_up.now_ns
-
-
-def png_of(surface: pygame.Surface) -> bytes:
-    """The picture as a PNG of at most 256 colours, half as large as one of all of them.
-
-    Rare shades, all of them at the edges of shapes, become the nearest frequent one. PNG: ISO/IEC 15948, type 3.
-    """
-    pixels = pygame.surfarray.array3d(surface).swapaxes(0, 1).astype(np.int64)
-    shades, which, counts = np.unique(pixels.reshape(-1, 3), axis=0, return_inverse=True, return_counts=True)
-    palette = shades[np.argsort(-counts)[:256]]
-    nearest = ((shades[:, None] - palette[None]) ** 2).sum(axis=2).argmin(axis=1).astype(np.uint8)
-    height, width = pixels.shape[:2]
-    rows = np.zeros((height, width + 1), dtype=np.uint8)
-    rows[:, 1:] = nearest[which.reshape(height, width)]
-    chunks = (
-        (b"IHDR", struct.pack(">IIBBBBB", width, height, 8, 3, 0, 0, 0)),
-        (b"PLTE", palette.astype(np.uint8).tobytes()),
-        (b"IDAT", zlib.compress(rows.tobytes(), 9)),
-        (b"IEND", b""),
-    )
-    packed = (struct.pack(">I", len(d)) + n + d + struct.pack(">I", zlib.crc32(n + d)) for n, d in chunks)
-    return b"\x89PNG\r\n\x1a\n" + b"".join(packed)
 
 
 def main() -> None:
