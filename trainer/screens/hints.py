@@ -48,7 +48,7 @@ def foot_hints(hints: Iterable[Hint], size: tuple[int, int], painter: Painter, s
     right_px, y_px = size[0] - MARGIN_PX * unit, size[1] - FOOT_PX * unit
     texts = key_hints([(name, words) for name, words, _ in hints], MARGIN_PX * unit, y_px, fonts, unit, right_px)
     room_px = right_px - MARGIN_PX * unit - max(text.bounds(fonts).right_px for text in texts)
-    fitting = fonts.elided(status, Size.SMALL, room_px)
+    fitting = fonts.worth_saying(status, Size.SMALL, room_px)
     return [*texts, *([Text(right_px, y_px, fitting, Size.SMALL, Ink.MUTED, Anchor.RIGHT)] if fitting else [])]
 
 
@@ -78,9 +78,7 @@ def status_beside(hints: Sequence[Text], status: str, size: tuple[int, int], fon
     ends_px = {text.y_px: text.bounds(fonts).right_px for text in hints if text.text}
     y_px = min(ends_px, key=lambda row: (ends_px[row], row))
     room_px = right_px - ends_px[y_px] - 40 * unit
-    return Text(
-        right_px, y_px, fonts.elided(status, Size.SMALL, max(0.0, room_px)), Size.SMALL, Ink.MUTED, Anchor.RIGHT
-    )
+    return Text(right_px, y_px, fonts.worth_saying(status, Size.SMALL, room_px), Size.SMALL, Ink.MUTED, Anchor.RIGHT)
 
 
 def row_targets(

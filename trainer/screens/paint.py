@@ -63,6 +63,11 @@ class Fonts:
             text = text[:-1]
         return text.rstrip() + "…"
 
+    def worth_saying(self, text: str, size: Size, room_px: float) -> str:
+        """The text, elided when it does not fit; nothing when less than half of it would be left."""
+        fitting = self.elided(text, size, room_px)
+        return fitting if text and 2 * len(fitting) > len(text) else ""
+
     def ending(self, text: str, size: Size, room_px: float) -> str:
         """The text, or as much of its end as fits behind an ellipsis: where a text is written, its end is seen."""
         if self.width_px(text, size) <= room_px:

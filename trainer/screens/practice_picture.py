@@ -41,8 +41,8 @@ FADE_PX = 40.0
 """What scrolls fades out over this width at the left edge, at unit 1."""
 LEAST_FIGURE_PX = 90.0
 """In less room than this no figure is begun, at unit 1."""
-LEAST_STATUS_PX, BEFORE_STATUS_PX = 40.0, 40.0
-"""In less room than this nothing is said of the input, at unit 1."""
+BEFORE_STATUS_PX = 40.0
+"""Between the keys and how the input stands, at unit 1."""
 COLUMNS = 16
 """Marks of notes that are not written are made for so many columns at a time, and not anew with each that comes in."""
 KEPT_PIECES = 1500
@@ -322,10 +322,9 @@ class PracticePicture:
         hints = self._hints(view)
         used_px = max((hint.bounds(fonts).right_px for hint in hints), default=layout.left_px)
         free_px = layout.right_px - used_px - BEFORE_STATUS_PX * layout.unit
-        if free_px >= LEAST_STATUS_PX * layout.unit:
-            status = fonts.elided(view.status, Size.SMALL, free_px)
-            ink = Ink.SLIP if view.is_troubled else Ink.MUTED
-            glyphs.append(Text(layout.right_px, layout.keys_y_px, status, Size.SMALL, ink, Anchor.RIGHT))
+        status = fonts.worth_saying(view.status, Size.SMALL, free_px)
+        ink = Ink.SLIP if view.is_troubled else Ink.MUTED
+        glyphs.append(Text(layout.right_px, layout.keys_y_px, status, Size.SMALL, ink, Anchor.RIGHT))
         return [*glyphs, *hints]
 
     def _hints(self, view: PracticeView) -> list[Text]:
